@@ -1,0 +1,1 @@
+"""A trainer and competency system for people who overhaul gas pressure-reducing equipment."""

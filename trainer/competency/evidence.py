@@ -1,0 +1,95 @@
+"""From marked attempts to what is shown and what is still missing; skills are known by their ids only.
+
+The rule here is one of practice: a skill is shown when its last few attempts, each on a question not seen
+before, were all right. It states no probability and is not by itself a qualification: a person evaluates and
+another one signs.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable
+    from datetime import datetime
+
+
+@dataclass(frozen=True)
+class Policy:
+    """The numbers an owner of a programme sets; each is a choice of that owner, not a published figure."""
+
+    clean_in_a_row: int = 3
+
+
+@dataclass(frozen=True)
+class Skill:
+    """Something to be shown: `critical` when its errors can hurt somebody."""
+
+    id: str
+    title: str
+    kind: str
+    critical: bool = False
+
+
+@dataclass(frozen=True)
+class Attempt:
+    """What of a marked attempt counts: the skill, the question's identity, the mark and the time."""
+
+    skill: str
+    question: str
+    right: bool
+    critical: bool
+    at: datetime
+
+
+@dataclass(frozen=True)
+class Shown:
+    """How far a skill has been shown."""
+
+    skill: Skill
+    attempts: int
+    clean: int
+    in_a_row: int
+    needed: int
+    last: datetime | None
+
+    @property
+    def is_shown(self) -> bool:
+        """Enough right ones in a row, up to the last one."""
+        return self.in_a_row >= self.needed
+
+
+def summarise(skills: Iterable[Skill], attempts: Iterable[Attempt], policy: Policy) -> tuple[Shown, ...]:
+    """Return for each skill how far it is shown.
+
+    Args:
+        skills: the skills of the module, in the order they are listed.
+        attempts: marked attempts in the order of time; only the first answer to a question counts, because
+            the second is given with the explanation in mind.
+        policy: how many in a row are asked for.
+    """
+    seen: set[str] = set()
+    of_skill: dict[str, list[Attempt]] = {}
+    for attempt in attempts:
+        if attempt.question in seen:
+            continue
+        seen.add(attempt.question)
+        of_skill.setdefault(attempt.skill, []).append(attempt)
+    return tuple(_shown(skill, of_skill.get(skill.id, []), policy) for skill in skills)
+
+
+def _shown(skill: Skill, attempts: list[Attempt], policy: Policy) -> Shown:
+    in_a_row = 0
+    for attempt in reversed(attempts):
+        if not attempt.right:
+            break
+        in_a_row += 1
+    return Shown(
+        skill=skill,
+        attempts=len(attempts),
+        clean=sum(attempt.right for attempt in attempts),
+        in_a_row=in_a_row,
+        needed=policy.clean_in_a_row,
+        last=attempts[-1].at if attempts else None,
+    )

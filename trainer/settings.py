@@ -1,0 +1,101 @@
+"""Where the program keeps its data and which database it uses: one frozen object, read once."""
+
+from __future__ import annotations
+
+import os
+import tomllib
+from dataclasses import dataclass, field, fields
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from trainer.errors import TrainerError
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping
+
+_PACKAGE = Path(__file__).resolve().parent
+_CHECKOUT = _PACKAGE.parent
+
+
+class SettingsUnreadable(TrainerError):
+    """The settings file is not readable, or names a setting that does not exist."""
+
+    def __init__(self, path: Path, why: str) -> None:
+        super().__init__(f"The settings file {path} cannot be used: {why}.")
+
+
+def _in_checkout() -> bool:
+    return (_CHECKOUT / "pyproject.toml").is_file() and (_CHECKOUT / "content").is_dir()
+
+
+def shipped(folder: str) -> Path:
+    """Return the folder of shipped data, `content` or `shared`: beside the code, or inside an installed copy."""
+    return _CHECKOUT / folder if _in_checkout() else _PACKAGE / "_shipped" / folder
+
+
+def default_instance() -> Path:
+    """Return the instance folder: in the checkout, or the user's data folder for an installed copy."""
+    if _in_checkout():
+        return _CHECKOUT / "instance"
+    base = os.environ.get("LOCALAPPDATA") or os.environ.get("XDG_DATA_HOME")
+    return (Path(base) if base else Path.home() / ".local" / "share") / "regulator-trainer"
+
+
+@dataclass(frozen=True)
+class Settings:
+    """Everything that differs from one installation to the next; each field carries its help text."""
+
+    instance: Path = field(
+        default_factory=default_instance,
+        metadata={"help": "Folder for the database, keys and settings.toml; TRAINER_INSTANCE overrides it."},
+    )
+    database_url: str = field(
+        default="",
+        metadata={
+            "help": "SQLAlchemy URL of the database; empty means SQLite in the instance folder. "
+            "TRAINER_DATABASE_URL overrides it."
+        },
+    )
+    company: str = field(
+        default="Demonstration company", metadata={"help": "Legal owner printed in every title block."}
+    )
+    secure_cookie: bool = field(
+        default=False, metadata={"help": "Send the session cookie over HTTPS only; switch on behind TLS."}
+    )
+    session_hours: int = field(default=12, metadata={"help": "Hours after which a person signs in again."})
+    paper: str = field(default="a4", metadata={"help": "Paper of printed sheets: a4 or us-letter."})
+    torque_unit: str = field(default="N·m", metadata={"help": "Torque unit that leads: N·m or lbf·ft."})
+
+    @property
+    def url(self) -> str:
+        """The database URL in force."""
+        return self.database_url or f"sqlite:///{self.instance / 'trainer.sqlite3'}"
+
+
+def load(environment: Mapping[str, str] | None = None) -> Settings:
+    """Read settings.toml of the instance folder, then the environment.
+
+    Args:
+        environment: the process environment unless given.
+
+    Raises:
+        SettingsUnreadable: the file is not TOML, or names an unknown setting.
+    """
+    env = os.environ if environment is None else environment
+    instance = Path(env["TRAINER_INSTANCE"]) if env.get("TRAINER_INSTANCE") else default_instance()
+    values: dict[str, object] = {}
+    path = instance / "settings.toml"
+    if path.is_file():
+        try:
+            values = tomllib.loads(path.read_text(encoding="utf-8"))
+        except (OSError, UnicodeDecodeError, tomllib.TOMLDecodeError) as problem:
+            raise SettingsUnreadable(path, str(problem).rstrip(".")) from problem
+    known = {f.name: f.type for f in fields(Settings) if f.name != "instance"}
+    for name, value in values.items():
+        if name not in known:
+            raise SettingsUnreadable(path, f"it names an unknown setting '{name}'")
+        if type(value).__name__ != known[name]:
+            raise SettingsUnreadable(path, f"'{name}' must be of type {known[name]}")
+    if env.get("TRAINER_DATABASE_URL"):
+        values["database_url"] = env["TRAINER_DATABASE_URL"]
+    return Settings(instance=instance, **values)  # type: ignore[arg-type]  # checked just above
