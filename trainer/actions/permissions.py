@@ -1,0 +1,143 @@
+"""Who may do what: one table of role by permission, and beside it the conditions a table cannot say."""
+
+from __future__ import annotations
+
+from enum import StrEnum
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable, Mapping
+
+
+class Role(StrEnum):
+    """What a person does here; one person has one or more."""
+
+    TECHNICIAN = "technician"
+    MENTOR = "mentor"
+    SUPERVISOR = "supervisor"
+    INSPECTOR = "inspector"
+    KEEPER = "keeper"
+
+    @property
+    def words(self) -> str:
+        """The role as printed."""
+        return _TITLES[self]
+
+
+_TITLES = {
+    Role.TECHNICIAN: "Technician",
+    Role.MENTOR: "Mentor",
+    Role.SUPERVISOR: "Supervisor",
+    Role.INSPECTOR: "Inspector",
+    Role.KEEPER: "Keeper of the register",
+}
+
+
+class Permission(StrEnum):
+    """Something that can be allowed, as `resource:action`."""
+
+    ACCOUNT_OWN = "account:own"
+    ATTEMPT_READ = "attempt:read"
+    CREW_READ = "crew:read"
+    EVALUATION_RECORD = "evaluation:record"
+    MODULE_ASSIGN = "module:assign"
+    MODULE_PUBLISH = "module:publish"
+    MODULE_READ = "module:read"
+    PEOPLE_MANAGE = "people:manage"
+    PEOPLE_READ = "people:read"
+    PRACTICE_DO = "practice:do"
+    QUALIFICATION_SIGN = "qualification:sign"
+    RECORD_OWN = "record:own"
+    RECORD_READ = "record:read"
+    SHEET_OWN = "sheet:own"
+
+
+_P = Permission
+
+ALLOWED: Mapping[Role, frozenset[Permission]] = {
+    Role.TECHNICIAN: frozenset({_P.ACCOUNT_OWN, _P.MODULE_READ, _P.PRACTICE_DO, _P.RECORD_OWN, _P.SHEET_OWN}),
+    Role.MENTOR: frozenset(
+        {
+            _P.ACCOUNT_OWN,
+            _P.ATTEMPT_READ,
+            _P.CREW_READ,
+            _P.EVALUATION_RECORD,
+            _P.MODULE_ASSIGN,
+            _P.MODULE_READ,
+            _P.PEOPLE_READ,
+            _P.PRACTICE_DO,
+            _P.RECORD_OWN,
+            _P.RECORD_READ,
+            _P.SHEET_OWN,
+        }
+    ),
+    Role.SUPERVISOR: frozenset(
+        {
+            _P.ACCOUNT_OWN,
+            _P.ATTEMPT_READ,
+            _P.CREW_READ,
+            _P.EVALUATION_RECORD,
+            _P.MODULE_ASSIGN,
+            _P.MODULE_READ,
+            _P.PEOPLE_READ,
+            _P.QUALIFICATION_SIGN,
+            _P.RECORD_OWN,
+            _P.RECORD_READ,
+        }
+    ),
+    Role.INSPECTOR: frozenset(
+        {_P.ACCOUNT_OWN, _P.ATTEMPT_READ, _P.CREW_READ, _P.MODULE_READ, _P.PEOPLE_READ, _P.RECORD_READ}
+    ),
+    Role.KEEPER: frozenset(
+        {_P.ACCOUNT_OWN, _P.MODULE_PUBLISH, _P.MODULE_READ, _P.PEOPLE_MANAGE, _P.PEOPLE_READ}
+    ),
+}
+
+# Roles that look after one crew and see the people of that crew alone; the others see every crew.
+BOUND_TO_CREW = frozenset({Role.TECHNICIAN, Role.MENTOR})
+
+
+def allowed(roles: Iterable[Role], permission: Permission) -> bool:
+    """Return whether one of the roles has the permission."""
+    return any(permission in ALLOWED[role] for role in roles)
+
+
+def sees_every_crew(roles: Iterable[Role], permission: Permission) -> bool:
+    """Return whether one of the roles that are not bound to a crew has the permission."""
+    return any(permission in ALLOWED[role] for role in roles if role not in BOUND_TO_CREW)
+
+
+def why_not_evaluate(
+    *, evaluator: str, person: str, appointed: bool, qualified: bool, task_title: str
+) -> str | None:
+    """Return why this evaluator may not evaluate this person for a task, or None when they may.
+
+    The law as read names no demand on evaluators; these are house rules (common practice, no source).
+
+    Args:
+        evaluator: number of the evaluator.
+        person: number of the person evaluated.
+        appointed: the evaluator holds an appointment as evaluator.
+        qualified: the evaluator was qualified for the task on the day of the evaluation.
+        task_title: the task, for the sentence.
+    """
+    if evaluator == person:
+        return "Nobody evaluates themselves."
+    if not (appointed or qualified):
+        return (
+            f"To evaluate '{task_title}' you must be qualified for it that day, or be appointed as evaluator."
+        )
+    return None
+
+
+def why_not_sign(*, signer: str, person: str, evaluator: str) -> str | None:
+    """Return why this signer may not sign for this person, or None when they may.
+
+    Two people for one qualification is a house rule; 21 CFR 11.200(a)(3) points the same way but does not
+    bind here.
+    """
+    if signer == person:
+        return "Nobody signs for themselves."
+    if signer == evaluator:
+        return "You evaluated this person; another supervisor signs (house rule: two people)."
+    return None
