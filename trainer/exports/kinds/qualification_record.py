@@ -1,0 +1,165 @@
+"""The printed qualification record, with its data inside it.
+
+The four things that 49 CFR 192.807(a)(1)-(4) asks of a record stand first, numbered as the paragraph is. The
+law was read in stored public copies; compare with its current text before anything is relied on.
+"""
+
+from __future__ import annotations
+
+import hashlib
+from typing import TYPE_CHECKING, Any
+
+import rfc8785
+
+from trainer.exports.pdf import ENDING as ENDING
+from trainer.exports.pdf import MEDIA_TYPE as MEDIA_TYPE
+from trainer.exports.pdf import Attachment, compose
+from trainer.exports.title_block import NOTHING, TitleBlock, day, listed, moment, short_revision
+
+if TYPE_CHECKING:
+    from trainer.records.qualification import QualificationRecord, Signature, SkillShown
+
+NAME = "qualification_record"
+TITLE = "Qualification record"
+PERMISSION = "record:read"
+SUBJECT = "the number of the record"
+
+ATTACHED = "qualification-record.json"
+_KEPT = (
+    "Kept while the person does the task, then five years after it ends (49 CFR 192.807(b)). "
+    "It is destroyed by a logged decision, never by a timer."
+)
+_TWO_PEOPLE = (
+    "Two different people evaluated and signed. That is a house rule; 49 CFR 192 Subpart N, as read, "
+    "does not ask for it."
+)
+# Longer texts are set as several paragraphs, so that each fits a sheet.
+_PARAGRAPH = 1100
+
+
+def attached(record: QualificationRecord) -> bytes:
+    """Return the record's data as canonical JSON (RFC 8785): what the PDF carries inside it."""
+    return rfc8785.dumps(record.as_data())
+
+
+def write(packet: QualificationRecord, *, paper: str) -> bytes:
+    """Return the record as PDF, dated by its supervisor's signature.
+
+    Args:
+        packet: the record.
+        paper: `a4` or `us-letter`.
+
+    Raises:
+        PdfRefused: the compiler would not write it.
+        PaperUnknown: there is no such paper.
+    """
+    inside = Attachment(ATTACHED, f"Data of qualification record {packet.number}", attached(packet))
+    return compose(
+        NAME,
+        _data(packet, hashlib.sha256(inside.data).hexdigest()),
+        title=f"{TITLE} {packet.number}, {packet.person}, {packet.task}",
+        at=packet.supervisor.at,
+        paper=paper,
+        attachment=inside,
+    )
+
+
+def _data(record: QualificationRecord, digest: str) -> dict[str, Any]:
+    return {
+        **_block(record).as_data(),
+        "person": record.person,
+        "person_id": record.person_id,
+        "task": f"{record.task} {record.task_title}",
+        "module": [
+            ["Procedure", record.module_title],
+            ["Document", record.document or NOTHING],
+            ["Revision", short_revision(record.revision)],
+            ["Sizes", listed(record.sizes)],
+        ],
+        "evaluated_on": day(record.evaluated_on),
+        "valid_from": day(record.valid_from),
+        "valid_until": day(record.valid_until),
+        "methods": [{"words": method.words, "paragraph": method.paragraph} for method in record.methods],
+        "conditions": list(record.abnormal_conditions),
+        "conditions_passed": record.abnormal_passed,
+        "facts": _facts(record),
+        "keeping": _keeping(record, digest),
+        "skills": [_skill(skill) for skill in record.skills],
+        "signatures": [
+            _signature("Evaluated by", record.evaluator),
+            _signature("Qualified and issued by, supervisor", record.supervisor),
+        ],
+    }
+
+
+def _block(record: QualificationRecord) -> TitleBlock:
+    return TitleBlock(
+        legal_owner=record.company,
+        title=TITLE,
+        subtitle=f"{record.person}, task {record.task}",
+        number=record.number,
+        type=TITLE,
+        issued_by=record.supervisor.name,
+        approved_by=record.supervisor.name,
+        subject_label="Qualified from, until",
+        subject=f"{day(record.valid_from)} to {day(record.valid_until)}",
+        extra_label="Supersedes",
+        extra=record.supersedes or NOTHING,
+        date=record.supervisor.at.date(),
+    )
+
+
+def _facts(record: QualificationRecord) -> list[list[str]]:
+    """Return what stands below the law's four demands: label and text, long texts in several pieces."""
+    facts = [
+        ["Result", record.result],
+        ["Evaluated again", f"within {record.interval_months} months of qualification"],
+        ["Why this interval", record.interval_because],
+        ["Supersedes", f"record {record.supersedes}" if record.supersedes else "no earlier record"],
+        ["Procedure revision in full", record.revision or NOTHING],
+    ]
+    return [
+        [label if i == 0 else "", piece] for label, text in facts for i, piece in enumerate(_pieces(text))
+    ]
+
+
+def _keeping(record: QualificationRecord, digest: str) -> list[list[str]]:
+    """Return how the record is kept and checked."""
+    lines = [["Kept", _KEPT]]
+    if record.evaluator.person != record.supervisor.person:
+        lines.append(["Two people", _TWO_PEOPLE])
+    inside = f"This PDF carries the record as {ATTACHED}; SHA-256 {_in_groups(digest)}"
+    return [*lines, ["Data inside", inside]]
+
+
+def _pieces(text: str) -> list[str]:
+    """Return the text in pieces that each fit a sheet, cut between words."""
+    pieces = [""]
+    for word in text.split(" "):
+        if len(pieces[-1]) + len(word) > _PARAGRAPH:
+            pieces.append("")
+        pieces[-1] = f"{pieces[-1]} {word}".strip()
+    return pieces
+
+
+def _in_groups(digest: str) -> str:
+    return " ".join(digest[start : start + 8] for start in range(0, len(digest), 8))
+
+
+def _skill(skill: SkillShown) -> dict[str, str]:
+    return {
+        "title": skill.title,
+        "clean": str(skill.clean),
+        "attempts": str(skill.attempts),
+        "last": day(skill.last) if skill.last else NOTHING,
+    }
+
+
+def _signature(label: str, signature: Signature) -> dict[str, str]:
+    return {
+        "label": label,
+        "name": signature.name,
+        "person": signature.person,
+        "at": moment(signature.at),
+        "meaning": signature.meaning,
+    }

@@ -1,0 +1,171 @@
+"""One way to paper: a typst template and plain data in, an archival and readable-aloud PDF out.
+
+Every sheet is PDF/A-3a and PDF/UA-1 in one file. The same template, data and moment give the same bytes: no
+clock is read, and the fonts are the program's own and those inside the compiler, never those of the machine.
+Templates are files; what people wrote goes in as JSON beside them and is never read as template text.
+"""
+
+from __future__ import annotations
+
+import json
+import threading
+import unicodedata
+from dataclasses import dataclass
+from enum import StrEnum
+from functools import cache
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+import typst
+
+from trainer.errors import TrainerError
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping
+    from datetime import datetime
+
+MEDIA_TYPE = "application/pdf"
+ENDING = "pdf"
+
+_HERE = Path(__file__).resolve().parent
+_TEMPLATES = _HERE / "typst"
+_FONTS = _HERE / "fonts"
+# A word longer than any cell is wide may break after so many letters.
+_LONGEST_WORD = 26
+
+
+class PdfRefused(TrainerError):
+    """The compiler would not write the sheet: a sign no font has, or a template at fault."""
+
+    def __init__(self, title: str, why: str) -> None:
+        super().__init__(f"The sheet '{title}' cannot be printed: {why}.")
+
+
+class PaperUnknown(TrainerError):
+    """A paper size that the sheets are not made for."""
+
+    def __init__(self, paper: str) -> None:
+        known = " or ".join(size.value for size in Paper)
+        super().__init__(f"'{paper}' is not a paper size here; use {known}.")
+
+
+class Paper(StrEnum):
+    """The paper sizes in force in the trade's offices."""
+
+    A4 = "a4"
+    US_LETTER = "us-letter"
+
+    @classmethod
+    def named(cls, name: str) -> Paper:
+        """Return the paper of that name.
+
+        Raises:
+            PaperUnknown: there is none.
+        """
+        try:
+            return cls(name)
+        except ValueError:
+            raise PaperUnknown(name) from None
+
+
+@dataclass(frozen=True)
+class Attachment:
+    """A file that travels inside the PDF: the data of the record itself."""
+
+    name: str
+    description: str
+    data: bytes
+
+
+def compose(
+    template: str,
+    data: Mapping[str, Any],
+    *,
+    title: str,
+    at: datetime,
+    paper: str,
+    attachment: Attachment | None = None,
+) -> bytes:
+    """Return the PDF of a template filled with data.
+
+    Args:
+        template: name of the template file, without its ending.
+        data: plain JSON values; texts are cleaned of what cannot be set.
+        title: title of the document, shown by viewers and read aloud.
+        at: the moment the document speaks of; it becomes the date inside the file.
+        paper: `a4` or `us-letter`.
+        attachment: JSON data to carry along; its bytes must be UTF-8 text.
+
+    Raises:
+        PaperUnknown: the paper is neither.
+        PdfRefused: the compiler would not write it.
+    """
+    sheet = {
+        **data,
+        "document_title": title,
+        "document_date": [at.year, at.month, at.day],
+        "paper": Paper.named(paper).value,
+    }
+    inputs = {"data": json.dumps(settable(sheet), ensure_ascii=False, sort_keys=True)}
+    if attachment is not None:
+        inputs["attachment"] = attachment.data.decode("utf-8")
+        inputs["attachment_name"] = attachment.name
+        inputs["attachment_description"] = attachment.description
+    return _compiled(template, inputs, title, int(at.timestamp()))
+
+
+def settable(value: Any) -> Any:
+    """Return the value with every text in it composed (NFC), free of control signs, long words breakable."""
+    if isinstance(value, str):
+        return _settable_text(value)
+    if isinstance(value, dict):
+        return {key: settable(item) for key, item in value.items()}
+    if isinstance(value, (list, tuple)):
+        return [settable(item) for item in value]
+    return value
+
+
+def _settable_text(text: str) -> str:
+    composed = unicodedata.normalize("NFC", text)
+    spaced = "".join(" " if sign in "\t\r\n\v\f\x85\u2028\u2029" else sign for sign in composed)
+    kept = "".join(sign for sign in spaced if unicodedata.category(sign) not in ("Cc", "Cs"))
+    return " ".join(_breakable(word) for word in kept.split(" "))
+
+
+def _breakable(word: str) -> str:
+    if len(word) <= _LONGEST_WORD:
+        return word
+    pieces = (word[start : start + _LONGEST_WORD] for start in range(0, len(word), _LONGEST_WORD))
+    return "\u200b".join(pieces)
+
+
+class _Compiler:
+    """The kept compiler and its lock; one sheet at a time, because its inputs are part of its state."""
+
+    def __init__(self) -> None:
+        fonts = typst.Fonts(include_system_fonts=False, include_embedded_fonts=True, font_paths=[str(_FONTS)])
+        self.typst = typst.Compiler(root=str(_TEMPLATES), font_paths=fonts, ignore_system_fonts=True)
+        self.lock = threading.Lock()
+
+
+@cache
+def _compiler() -> _Compiler:
+    return _Compiler()
+
+
+def _compiled(template: str, inputs: dict[str, str], title: str, timestamp: int) -> bytes:
+    kept = _compiler()
+    try:
+        with kept.lock:
+            pdf, _ = kept.typst.compile_with_warnings(
+                input=str(_TEMPLATES / f"{template}.typ"),
+                format="pdf",
+                sys_inputs=inputs,
+                pdf_standards=["a-3a", "ua-1"],
+                timestamp=timestamp,
+            )
+    except typst.TypstError as problem:
+        raise PdfRefused(title, problem.message.strip().rstrip(".")) from problem
+    if not isinstance(pdf, bytes):
+        raise PdfRefused(title, "the compiler gave back no file")
+    return pdf
