@@ -57,6 +57,13 @@ class CastleRule(StrEnum):
     ONE_FURTHER = "one_slot_further"
 
 
+class Pattern(StrEnum):
+    """The order in which a set of fasteners is tightened."""
+
+    CROSS = "cross"
+    ROUND = "round"
+
+
 @dataclass(frozen=True)
 class BySize(Generic[T]):
     """A value that is the same for every size, or one a size."""
@@ -195,7 +202,7 @@ class Fastener:
     torque: BySize[Quantity] | None = None
     hand_tight: bool = False
     passes: tuple[Pass, ...] = ()
-    pattern: str = ""
+    pattern: Pattern | None = None
     pattern_order: BySize[tuple[int, ...]] | None = None
     castle: CastleNut | None = None
     adapter: Adapter | None = None
@@ -274,6 +281,16 @@ class Step:
 
 
 @dataclass(frozen=True)
+class Reference:
+    """A name used somewhere: the tables that may define it, and where it stands."""
+
+    tables: tuple[str, ...]
+    name: str
+    path: tuple[str | int, ...]
+    place: Place
+
+
+@dataclass(frozen=True)
 class Module:
     """A whole procedure, and where each of its pieces stands in its file.
 
@@ -296,7 +313,9 @@ class Module:
     steps: Mapping[str, Step]
     places: Mapping[tuple[str | int, ...], Place]
     file: str
+    references: tuple[Reference, ...] = ()
     problems: tuple[Finding, ...] = ()
+    canonical: bytes = b""
     revision: str = ""
 
     def place(self, *path: str | int) -> Place:

@@ -123,18 +123,10 @@ class _Reader:
             )
             return None
         if isinstance(text, bytes):
-            try:
-                text = text.decode("utf-8-sig")
-            except UnicodeDecodeError as problem:
-                line = text.count(b"\n", 0, problem.start) + 1
-                column = problem.start - (text.rfind(b"\n", 0, problem.start) + 1) + 1
-                self._say(
-                    "yaml",
-                    Place(self.name, line, column),
-                    "This byte is not UTF-8.",
-                    "Save the file as UTF-8.",
-                )
+            decoded = self._decoded(text)
+            if decoded is None:
                 return None
+            text = decoded
         if self._too_deep(text):
             self._say(
                 "yaml",
@@ -168,6 +160,15 @@ class _Reader:
             self._say("yaml", start, "The file is empty.", "Begin with `module: a-short-name`.")
             return None
         return self._convert(composed)
+
+    def _decoded(self, data: bytes) -> str | None:
+        try:
+            return data.decode("utf-8-sig")
+        except UnicodeDecodeError as problem:
+            good = data[: problem.start].decode("utf-8", errors="replace")
+            place = self._place_of_character(good, len(good))
+            self._say("yaml", place, "This byte is not UTF-8.", "Save the file as UTF-8.")
+            return None
 
     def _too_deep(self, text: str) -> bool:
         # The C composer recurses without a limit, so depth is bounded before it runs: flow brackets by
@@ -213,7 +214,7 @@ class _Reader:
             self._say("yaml", place, f"The tag `{node.tag}` is not part of this language.", "Remove the tag.")
             return Scalar("", place)
         if isinstance(node, yaml.ScalarNode):
-            return Scalar(node.value, place, quoted=node.style is not None)
+            return Scalar(node.value, place, quoted=node.style not in (None, ""))
         if isinstance(node, yaml.SequenceNode):
             return Sequence(tuple([self._convert(item) for item in node.value]), place)
         return self._mapping(node, place)

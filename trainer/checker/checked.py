@@ -1,0 +1,42 @@
+"""What a rule looks at: the module, everything derived from it, and the shared tables."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Protocol
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator
+
+    from trainer.procedure.findings import Finding, Signal
+    from trainer.procedure.model import Module
+    from trainer.procedure.precedence import Fault, Trouble
+    from trainer.procedure.shared_tables import SharedTables
+    from trainer.procedure.window import Procedure
+
+
+@dataclass(frozen=True)
+class Checked:
+    """One module under the checker's eye."""
+
+    module: Module
+    procedure: Procedure
+    shared: SharedTables
+
+    def read_as(self, code: str) -> Iterator[Finding]:
+        """Yield what reading the file has found under a code."""
+        return (finding for finding in self.module.problems if finding.code == code)
+
+    def troubles(self, fault: Fault) -> Iterator[Trouble]:
+        """Yield the faults of one kind in the derived order."""
+        return (trouble for trouble in self.procedure.precedence.troubles if trouble.fault is fault)
+
+
+class Rule(Protocol):
+    """A module of `checker/rules`: its docstring has a sentence, `Wrong:` and `Right:` examples."""
+
+    CODE: str
+    SIGNAL: Signal
+
+    def check(self, checked: Checked) -> Iterator[Finding]:
+        """Yield the findings."""

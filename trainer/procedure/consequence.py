@@ -1,0 +1,62 @@
+"""What happens when an energy gets free, with the numbers that the module itself gives."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from trainer.procedure.wording import full_stop
+from trainer.trade import pressure
+
+if TYPE_CHECKING:
+    from trainer.procedure.model import BySize, Energy, Module
+    from trainer.trade.units import Quantity
+
+
+def force(energy: Energy, size: str) -> Quantity | None:
+    """Return the force that an energy exerts at a size, or None when the module does not tell enough.
+
+    A gas pushes with gauge pressure times area, a spring with rate times compression.
+    """
+    gas, area = _both(energy.pressure, energy.acts_on, size)
+    if gas is not None and area is not None:
+        return pressure.gas_force(gas, area)
+    rate, compression = _both(energy.rate, energy.compression, size)
+    if rate is not None and compression is not None:
+        return pressure.spring_force(rate, compression)
+    return None
+
+
+def _both(
+    first: BySize[Quantity] | None, second: BySize[Quantity] | None, size: str
+) -> tuple[Quantity | None, Quantity | None]:
+    return (first.at(size) if first else None), (second.at(size) if second else None)
+
+
+def told(energy: Energy, module: Module, size: str | None = None) -> str:
+    """Return what happens, as one or two sentences; without a size the force is told for the range of sizes."""
+    sentence = full_stop(energy.otherwise)
+    sizes = [size] if size else [s for s in module.sizes if force(energy, s) is not None]
+    forces = [(s, value) for s in sizes if (value := force(energy, s)) is not None]
+    if not forces:
+        return sentence
+    return f"{sentence} {_number(energy, forces)}"
+
+
+def _number(energy: Energy, forces: list[tuple[str, Quantity]]) -> str:
+    first_size, least = min(forces, key=lambda pair: pair[1].si)
+    last_size, most = max(forces, key=lambda pair: pair[1].si)
+    amount = f"about {_newton(least)}"
+    if least.si != most.si:
+        amount = f"about {_newton(least)} at {first_size} and {_newton(most)} at {last_size}"
+    if energy.pressure is not None:
+        gas = {str(value) for s, _ in forces if (value := energy.pressure.at(s)) is not None}
+        at = f"At {next(iter(gas))} the" if len(gas) == 1 else "The"
+        return f"{at} gas pushes with {amount}."
+    return f"The spring pushes with {amount}."
+
+
+def _newton(value: Quantity) -> str:
+    newton = value.si
+    if newton >= 995:
+        return f"{newton / 1000:.2g}\N{NARROW NO-BREAK SPACE}kN"
+    return f"{float(f'{newton:.2g}'):g}\N{NARROW NO-BREAK SPACE}N"

@@ -1,0 +1,55 @@
+"""The canonical form of a procedure and its hash, which names the revision.
+
+The form keeps what is written, not how: comments, quotes, spacing and the order of keys do not count; the order of
+parts, fasteners and steps does, because item numbers follow it. Shared cautions that the procedure names are part
+of it, because they are printed with it.
+
+Source: RFC 8785, JSON Canonicalization Scheme.
+"""
+
+from __future__ import annotations
+
+import hashlib
+from typing import TYPE_CHECKING, Any
+
+import rfc8785
+
+from trainer.procedure import keys
+from trainer.procedure.source import Mapping, Node, Scalar
+from trainer.procedure.values import TableOf
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable
+
+    from trainer.procedure.model import Caution
+
+_TABLES = tuple(key.name for key in keys.MODULE.keys if isinstance(key.value, TableOf))
+
+
+def canonical(root: Mapping | None, shared: Iterable[Caution]) -> bytes:
+    """Return the canonical JSON of a procedure and the shared cautions that it names."""
+    if root is None:
+        return b""
+    content: dict[str, Any] = {name: _plain(node, table=name in _TABLES) for name, node, _ in root.items()}
+    cautions = {caution.id: {"signal": str(caution.signal), "text": caution.text} for caution in shared}
+    return rfc8785.dumps({"procedure": content, "shared_cautions": cautions})
+
+
+def _plain(node: Node, *, table: bool = False) -> Any:
+    if isinstance(node, Scalar):
+        return " ".join(node.text.split())
+    if isinstance(node, Mapping):
+        if table:
+            return [[name, _plain(item)] for name, item, _ in node.items()]
+        return {name: _plain(item) for name, item, _ in node.items()}
+    return [_plain(item) for item in node.items]
+
+
+def revision(form: bytes) -> str:
+    """Return the name of a revision: the SHA-256 of its canonical form, in hexadecimal."""
+    return hashlib.sha256(form).hexdigest()
+
+
+def short(name: str) -> str:
+    """Return the part of a revision's name that is printed in a title block."""
+    return name[:10]
