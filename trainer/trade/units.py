@@ -125,7 +125,7 @@ class Quantity:
         """Return the same quantity in another unit of the same dimension.
 
         Raises:
-            DimensionsDiffer: the unit measures something else; gauge, absolute and difference are three things.
+            DimensionsDiffer: the unit measures something else, such as absolute where this is gauge.
             UnitUnknown: with the nearest known unit offered.
         """
         target = unit_named(unit)
