@@ -146,7 +146,8 @@ class Quantity:
 
     def scaled(self, factor: Decimal | Fraction | float) -> Quantity:
         """Return the quantity times a plain number, in the same unit."""
-        return Quantity(_decimal(Fraction(self.value) * Fraction(_decimal(factor))), self.unit)
+        exact = factor if isinstance(factor, Fraction) else Fraction(_decimal(factor))
+        return Quantity(_decimal(Fraction(self.value) * exact), self.unit)
 
     def __add__(self, other: Quantity) -> Quantity:
         """Return the sum in the unit of the first."""
