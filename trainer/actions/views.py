@@ -140,7 +140,7 @@ class MySheet:
 
 @dataclass(frozen=True)
 class DrillAddress:
-    """Which question: the same address, the same question for ever. `size` is "" for a module without sizes."""
+    """Which question: the same address, the same question for ever. `size` is "" where a module has none."""
 
     module_id: str
     revision: str
@@ -161,7 +161,7 @@ class AttemptResult:
 
 @dataclass(frozen=True)
 class AttemptView:
-    """An attempt as it was asked, answered and marked; `is_current` tells whether its revision is in force."""
+    """An attempt as asked, answered and marked then; `is_current` tells whether its revision is in force."""
 
     attempt_id: int
     person_id: str
@@ -258,7 +258,7 @@ class PersonSheet:
 
 @dataclass(frozen=True)
 class EvaluationSheet:
-    """What an evaluator has in front of them; `why_not` says why this actor may not evaluate ("" if they may)."""
+    """What an evaluator has in front of them; `why_not` says why this actor may not evaluate, or is ""."""
 
     person: PersonView
     module_id: str
@@ -297,7 +297,7 @@ class EvaluationView:
 
 @dataclass(frozen=True)
 class QueueLine:
-    """Somebody ready for sign-off and what is behind it; `why_not` says why this actor may not sign, or ""."""
+    """Somebody ready for sign-off and the evidence; `why_not` says why this actor may not sign, or is ""."""
 
     person_id: str
     person_name: str

@@ -1,1 +1,8 @@
-"""store/schema."""
+"""The tables, a file a group; importing this package puts all of them on `metadata`."""
+
+from __future__ import annotations
+
+from trainer.store.schema import attempts, log, modules, people, qualifications
+from trainer.store.schema.columns import metadata
+
+__all__ = ["attempts", "log", "metadata", "modules", "people", "qualifications"]

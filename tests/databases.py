@@ -1,0 +1,151 @@
+"""Databases for tests: a prepared SQLite file copied for each test, and a PostgreSQL server of our own."""
+
+from __future__ import annotations
+
+import os
+import secrets
+import shutil
+import sqlite3
+import subprocess
+import tempfile
+from contextlib import contextmanager
+from dataclasses import dataclass
+from pathlib import Path
+from typing import TYPE_CHECKING, NoReturn
+
+import pytest
+from sqlalchemy import create_engine, text
+
+from trainer.store import upgrade
+from trainer.store.session import Database
+
+if TYPE_CHECKING:
+    from collections.abc import Callable, Iterator
+
+COMPANY = "Quillmarsh Gas Works (invented)"
+_FOLDERS = ("/usr/lib/postgresql", "/usr/local/lib/postgresql", "/opt/homebrew/opt")
+
+
+def missing(what: str) -> NoReturn:
+    """Skip the test, or fail it where everything has to be there."""
+    if os.environ.get("TRAINER_TESTS_NEED_ALL") == "1":
+        pytest.fail(what)
+    pytest.skip(what)
+
+
+# SQLite
+
+
+@contextmanager
+def prepared_sqlite(
+    folder: Path, fill: Callable[[Database], None] | None = None
+) -> Iterator[sqlite3.Connection]:
+    """Yield a database in memory with the newest schema and what `fill` put in; copies are made of it."""
+    path = folder / "prepared.sqlite3"
+    with Database(f"sqlite:///{path}", company=COMPANY) as database:
+        upgrade.to_newest(database)
+        if fill is not None:
+            fill(database)
+    memory = sqlite3.connect(":memory:")
+    made = sqlite3.connect(path)
+    try:
+        made.backup(memory)
+        yield memory
+    finally:
+        made.close()
+        memory.close()
+
+
+@contextmanager
+def copy_of(prepared: sqlite3.Connection, path: Path) -> Iterator[Database]:
+    """Yield a copy of a prepared database at a path."""
+    copied = sqlite3.connect(path)
+    prepared.backup(copied)
+    copied.close()
+    with Database(f"sqlite:///{path}", company=COMPANY) as database:
+        yield database
+
+
+# PostgreSQL
+
+
+@dataclass(frozen=True)
+class Server:
+    """A running PostgreSQL server that is reached through a socket in its folder."""
+
+    folder: Path
+    user: str
+
+    def url(self, name: str) -> str:
+        """Return the URL of a database of this server."""
+        return f"postgresql+psycopg://{self.user}@/{name}?host={self.folder}"
+
+    @contextmanager
+    def new_database(self, template: str = "template0") -> Iterator[str]:
+        """Yield the name of a database that exists while the block runs."""
+        name = f"t_{secrets.token_hex(6)}"
+        self._do(f"CREATE DATABASE {name} TEMPLATE {template}")
+        try:
+            yield name
+        finally:
+            self._do(f"DROP DATABASE {name} WITH (FORCE)")
+
+    def _do(self, statement: str) -> None:
+        engine = create_engine(self.url("postgres"), isolation_level="AUTOCOMMIT")
+        with engine.connect() as connection:
+            connection.execute(text(statement))
+        engine.dispose()
+
+
+@contextmanager
+def postgresql_server() -> Iterator[Server]:
+    """Yield a server of our own with an empty cluster, stopped and removed afterwards."""
+    initdb, pg_ctl = _program("initdb"), _program("pg_ctl")
+    # A socket's path may have about 100 characters, so the folder is made near the root.
+    folder = Path(tempfile.mkdtemp(prefix="trainer-pg-", dir="/tmp"))  # mkdtemp makes it private
+    before = _as_postgres(folder)
+    data = folder / "data"
+    options = f"-c listen_addresses= -c unix_socket_directories={folder} -c fsync=off -c max_connections=60"
+    try:
+        _run([*before, initdb, "-D", str(data), "-U", "tester", "-A", "trust", "-E", "UTF8", "--locale=C"])
+        _run([*before, pg_ctl, "-D", str(data), "-o", options, "-l", str(folder / "log"), "-w", "start"])
+        try:
+            yield Server(folder, "tester")
+        finally:
+            _run([*before, pg_ctl, "-D", str(data), "-m", "immediate", "-w", "stop"])
+    finally:
+        shutil.rmtree(folder, ignore_errors=True)
+
+
+def _program(name: str) -> str:
+    for folder in _FOLDERS:
+        found = sorted(Path(folder).glob(f"*/bin/{name}"), reverse=True)
+        if found:
+            return str(found[0])
+    on_path = shutil.which(name)
+    if on_path is None:
+        missing(f"PostgreSQL is not installed here: no {name} in {', '.join(_FOLDERS)} or on PATH")
+    return on_path
+
+
+def _as_postgres(folder: Path) -> list[str]:
+    """Return what has to stand before a command, because PostgreSQL refuses to run as root."""
+    if os.geteuid() != 0:
+        return []
+    try:
+        shutil.chown(folder, "postgres")
+    except LookupError:
+        missing("PostgreSQL refuses to run as root, and there is no user 'postgres' to run it as")
+    setpriv = shutil.which("setpriv")
+    if setpriv:
+        return [setpriv, "--reuid=postgres", "--regid=postgres", "--clear-groups"]
+    runuser = shutil.which("runuser")
+    if runuser is None:
+        missing("PostgreSQL refuses to run as root, and neither setpriv nor runuser is here")
+    return [runuser, "-u", "postgres", "--"]
+
+
+def _run(command: list[str]) -> None:
+    done = subprocess.run(command, capture_output=True, text=True, check=False, cwd="/")  # noqa: S603
+    if done.returncode != 0:
+        raise RuntimeError(f"{' '.join(command)}\n{done.stdout}{done.stderr}")

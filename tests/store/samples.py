@@ -1,0 +1,145 @@
+"""Rows that most tests of the store need: a task, a revision in force, an attempt, an evaluation, a qualification."""
+
+from __future__ import annotations
+
+from datetime import UTC, date, datetime
+from typing import TYPE_CHECKING
+
+from tests import people
+from trainer.records.methods import Method
+from trainer.records.qualification import CoveredTask
+from trainer.store import attempts, evaluations, modules, qualifications, summaries, tasks
+
+if TYPE_CHECKING:
+    from trainer.store.session import Unit
+
+TASK = CoveredTask(
+    id="T-31",
+    title="Overhaul the main valve",
+    interval_months=36,
+    interval_because="Done about twice a year (invented).",
+    abnormal_conditions=("The gauge does not fall to zero",),
+    group="Main valve",
+    needed=2,
+)
+REVISION = "a" * 64
+NEXT_REVISION = "b" * 64
+NOON = datetime(2027, 3, 17, 12, 0, tzinfo=UTC)
+
+
+def publish(unit: Unit, revision: str = REVISION, *, at: datetime = NOON, by: str = people.KIT.id) -> None:
+    """Register the task and put a revision of the module `main-valve` in force."""
+    tasks.put(unit, TASK)
+    modules.add(
+        unit,
+        revision=revision,
+        module_id="main-valve",
+        title="Overhaul the main valve",
+        document="D-1",
+        task_id=TASK.id,
+        file="main-valve.yaml",
+        source="module: main-valve\n",
+        canonical='{"module":"main-valve"}',
+        at=at,
+        by=by,
+    )
+    modules.put_in_force(unit, "main-valve", revision, at)
+
+
+def attempt(
+    unit: Unit,
+    ticket: str,
+    *,
+    seed: int = 1,
+    right: bool = True,
+    counts: bool = True,
+    person: str = people.AMA.id,
+    skill: str = "order:strip",
+    size: str = "DN 80",
+    at: datetime = NOON,
+) -> int:
+    """Keep an attempt and count it in, as practising does."""
+    number = attempts.add(
+        unit,
+        ticket=ticket,
+        person_id=person,
+        module_id="main-valve",
+        address=attempts.Address(REVISION, "order", size, seed),
+        skill=skill,
+        answer=["vent", "lift"],
+        mark={"right": right, "credit": "1" if right else "0.5"},
+        right=right,
+        critical=False,
+        credit_thousandths=1000 if right else 500,
+        counts=counts,
+        started_at=None,
+        at=at,
+    )
+    if counts:
+        summaries.count_in(
+            unit,
+            person_id=person,
+            module_id="main-valve",
+            revision=REVISION,
+            skill=skill,
+            right=right,
+            at=at,
+        )
+    return number
+
+
+def evaluation(
+    unit: Unit,
+    *,
+    person: str = people.AMA.id,
+    revision: str = REVISION,
+    passed: bool = True,
+    abnormal_passed: bool = True,
+    at: datetime = NOON,
+) -> int:
+    """Keep an evaluation by the mentor."""
+    return evaluations.add(
+        unit,
+        person_id=person,
+        module_id="main-valve",
+        revision=revision,
+        task_id=TASK.id,
+        evaluated_on=at.date(),
+        methods=(Method.SIMULATION, Method.ORAL),
+        abnormal_conditions=TASK.abnormal_conditions,
+        abnormal_passed=abnormal_passed,
+        passed=passed,
+        note="Vented and proved zero before she touched a nut.",
+        evaluator_id=people.MIRA.id,
+        evaluator_name=people.MIRA.display_name,
+        basis="appointed evaluator",
+        meaning="I evaluated this person.",
+        at=at,
+    )
+
+
+def qualification(
+    evaluation_id: int,
+    number: str = "QR-2027-0001",
+    *,
+    person: str = people.AMA.id,
+    valid_from: date = date(2027, 3, 17),
+    valid_until: date = date(2030, 3, 17),
+    supersedes: str = "",
+) -> qualifications.Qualification:
+    """Return a qualification signed by the supervisor."""
+    return qualifications.Qualification(
+        number=number,
+        person_id=person,
+        task_id=TASK.id,
+        evaluation_id=evaluation_id,
+        evaluated_on=valid_from,
+        valid_from=valid_from,
+        valid_until=valid_until,
+        signed_by=people.SOL.id,
+        signer_name=people.SOL.display_name,
+        signed_at=datetime(valid_from.year, valid_from.month, valid_from.day, 14, tzinfo=UTC),
+        meaning="I qualify this person.",
+        supersedes=supersedes,
+        record={"record": "qualification", "number": number},
+    )

@@ -1,0 +1,96 @@
+"""What was published, answered, evaluated, signed or logged cannot be changed, whatever SQL comes."""
+
+from __future__ import annotations
+
+from datetime import date
+from typing import TYPE_CHECKING
+
+import pytest
+from sqlalchemy import Date, delete, insert, select, text, update
+from sqlalchemy.exc import IntegrityError
+
+from tests import people
+from tests.store import samples
+from trainer.store import events, qualifications
+from trainer.store.schema import metadata
+from trainer.store.schema.columns import UtcTime
+
+if TYPE_CHECKING:
+    from sqlalchemy import Column, Executable
+
+    from trainer.store.session import Database
+
+KEPT = ("module_revisions", "attempts", "evaluations", "events")
+END = ("ended_on", "ended_because")
+
+
+@pytest.fixture
+def filled(database: Database) -> Database:
+    with database.writing() as unit:
+        samples.publish(unit)
+        samples.attempt(unit, "one")
+        qualifications.add(unit, samples.qualification(samples.evaluation(unit)))
+        events.add(unit, at=samples.NOON, person_id=people.AMA.id, action="attempt:add", payload={})
+    return database
+
+
+def _other_value(column: Column[object]) -> object:
+    if isinstance(column.type, Date):
+        return date(1999, 1, 1)
+    if isinstance(column.type, UtcTime):
+        return samples.NOON.replace(year=1999)
+    if column.type.python_type is bool:
+        return False
+    if column.type.python_type is int:
+        return 7
+    return "c" * 10
+
+
+@pytest.mark.parametrize("name", KEPT)
+def test_no_column_can_be_changed(filled: Database, name: str) -> None:
+    table = metadata.tables[name]
+    for column in table.c:
+        with (
+            pytest.raises(IntegrityError, match=f"{name} are kept as written"),
+            filled.writing() as unit,
+        ):
+            unit.execute(update(table).values({column.name: _other_value(column)}))
+
+
+def test_nothing_that_was_signed_can_be_changed(filled: Database) -> None:
+    table = metadata.tables["qualifications"]
+    for column in table.c:
+        if column.name in END:
+            continue
+        with (
+            pytest.raises(IntegrityError, match="qualifications are kept as written"),
+            filled.writing() as unit,
+        ):
+            unit.execute(update(table).values({column.name: _other_value(column)}))
+
+
+@pytest.mark.parametrize("name", [*KEPT, "qualifications"])
+def test_no_row_can_be_deleted(filled: Database, name: str) -> None:
+    with pytest.raises(IntegrityError, match="kept as written"), filled.writing() as unit:
+        unit.execute(delete(metadata.tables[name]))
+
+
+@pytest.mark.parametrize("name", [*KEPT, "qualifications"])
+def test_no_row_can_be_replaced_or_emptied_away(filled: Database, name: str) -> None:
+    table = metadata.tables[name]
+    with filled.reading() as unit:
+        row = unit.execute(select(table)).one()
+    way_round: Executable = text(f"TRUNCATE {name} CASCADE")
+    if filled.is_sqlite:
+        way_round = insert(table).prefix_with("OR REPLACE").values(**row._mapping)
+    with pytest.raises(IntegrityError, match="kept as written"), filled.writing() as unit:
+        unit.execute(way_round)
+
+
+def test_a_qualification_ends_once(filled: Database) -> None:
+    with filled.writing() as unit:
+        assert qualifications.end(unit, "QR-2027-0001", on=date(2028, 1, 1), because="Incident 7.")
+        assert not qualifications.end(unit, "QR-2027-0001", on=date(2029, 1, 1), because="Again.")
+    table = metadata.tables["qualifications"]
+    with pytest.raises(IntegrityError, match="kept as written"), filled.writing() as unit:
+        unit.execute(update(table).values(ended_on=None, ended_because=""))

@@ -1,0 +1,199 @@
+"""Marked attempts, kept as they were: rows ⇄ `Attempt`."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Any
+
+from sqlalchemy import func, insert, select
+
+from trainer.store import canonical
+from trainer.store.schema.attempts import attempts
+from trainer.store.schema.people import people
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping
+    from datetime import datetime
+
+    from sqlalchemy import ColumnElement, Row
+
+    from trainer.store.session import Unit
+
+
+@dataclass(frozen=True)
+class Address:
+    """Which question of which revision."""
+
+    revision: str
+    kind: str
+    size: str
+    seed: int
+
+
+@dataclass(frozen=True)
+class Attempt:
+    """A kept attempt; `answer` and `mark` are plain JSON values."""
+
+    id: int
+    ticket: str
+    person_id: str
+    module_id: str
+    address: Address
+    skill: str
+    answer: Any
+    mark: Mapping[str, Any]
+    right: bool
+    critical: bool
+    credit_thousandths: int
+    counts: bool
+    started_at: datetime | None
+    at: datetime
+
+
+def add(
+    unit: Unit,
+    *,
+    ticket: str,
+    person_id: str,
+    module_id: str,
+    address: Address,
+    skill: str,
+    answer: Any,
+    mark: Mapping[str, Any],
+    right: bool,
+    critical: bool,
+    credit_thousandths: int,
+    counts: bool,
+    started_at: datetime | None,
+    at: datetime,
+) -> int:
+    """Return the number of the kept attempt."""
+    statement = insert(attempts).values(
+        ticket=ticket,
+        person_id=person_id,
+        module_id=module_id,
+        revision=address.revision,
+        kind=address.kind,
+        size=address.size,
+        seed=address.seed,
+        skill=skill,
+        answer=canonical.written(answer),
+        mark=canonical.written(dict(mark)),
+        is_right=right,
+        critical=critical,
+        credit_thousandths=credit_thousandths,
+        counts=counts,
+        started_at=started_at,
+        at=at,
+    )
+    number: int = unit.execute(statement.returning(attempts.c.id)).scalar_one()
+    return number
+
+
+def by_id(unit: Unit, attempt_id: int) -> Attempt | None:
+    """Return an attempt by number, or None."""
+    return _one(unit, attempts.c.id == attempt_id)
+
+
+def by_ticket(unit: Unit, ticket: str) -> Attempt | None:
+    """Return the attempt that was handed in with a ticket, or None."""
+    return _one(unit, attempts.c.ticket == ticket)
+
+
+def was_asked(unit: Unit, person_id: str, address: Address) -> bool:
+    """Return whether a person has answered this very question before."""
+    found = select(attempts.c.id).where(attempts.c.person_id == person_id, *_at(address), attempts.c.counts)
+    return unit.execute(found.limit(1)).first() is not None
+
+
+def count(unit: Unit, person_id: str, revision: str) -> int:
+    """Return how many questions of a revision a person has answered, each question once."""
+    counted = select(func.count()).where(
+        attempts.c.person_id == person_id, attempts.c.revision == revision, attempts.c.counts
+    )
+    number: int = unit.execute(counted).scalar_one()
+    return number
+
+
+def sizes_used(unit: Unit, person_id: str, revision: str, skill: str) -> dict[str, int]:
+    """Return how often a person practised a skill in each size."""
+    rows = unit.execute(
+        select(attempts.c.size, func.count().label("times"))
+        .where(
+            attempts.c.person_id == person_id,
+            attempts.c.revision == revision,
+            attempts.c.skill == skill,
+            attempts.c.counts,
+        )
+        .group_by(attempts.c.size)
+    )
+    return {row.size: row.times for row in rows}
+
+
+def newest_of(unit: Unit, person_id: str, *, limit: int) -> tuple[Attempt, ...]:
+    """Return a person's newest attempts, newest first."""
+    rows = unit.execute(
+        select(attempts)
+        .where(attempts.c.person_id == person_id)
+        .order_by(attempts.c.at.desc(), attempts.c.id.desc())
+        .limit(limit)
+    )
+    return tuple(_attempt(row) for row in rows)
+
+
+def counted_of(unit: Unit, person_id: str, revision: str) -> tuple[Attempt, ...]:
+    """Return the attempts of a person at a revision that count, in the order they came in."""
+    rows = unit.execute(
+        select(attempts)
+        .where(attempts.c.person_id == person_id, attempts.c.revision == revision, attempts.c.counts)
+        .order_by(attempts.c.id)
+    )
+    return tuple(_attempt(row) for row in rows)
+
+
+def last_practice(unit: Unit, *, crew: str | None = None) -> dict[str, datetime]:
+    """Return when each person still here last answered, by person; of one crew when asked."""
+    newest = (
+        select(func.max(attempts.c.at))
+        .where(attempts.c.person_id == people.c.id)
+        .correlate(people)
+        .scalar_subquery()
+        .label("newest")
+    )
+    asked = select(people.c.id, newest).where(people.c.retired_at.is_(None))
+    if crew is not None:
+        asked = asked.where(people.c.crew == crew)
+    return {row.id: row.newest for row in unit.execute(asked) if row.newest is not None}
+
+
+def _at(address: Address) -> tuple[ColumnElement[bool], ...]:
+    return (
+        attempts.c.revision == address.revision,
+        attempts.c.kind == address.kind,
+        attempts.c.size == address.size,
+        attempts.c.seed == address.seed,
+    )
+
+
+def _one(unit: Unit, condition: ColumnElement[bool]) -> Attempt | None:
+    row = unit.execute(select(attempts).where(condition)).one_or_none()
+    return None if row is None else _attempt(row)
+
+
+def _attempt(row: Row[Any]) -> Attempt:
+    return Attempt(
+        id=row.id,
+        ticket=row.ticket,
+        person_id=row.person_id,
+        module_id=row.module_id,
+        address=Address(row.revision, row.kind, row.size, row.seed),
+        skill=row.skill,
+        answer=canonical.read(row.answer),
+        mark=canonical.read(row.mark),
+        right=row.is_right,
+        critical=row.critical,
+        credit_thousandths=row.credit_thousandths,
+        counts=row.counts,
+        started_at=row.started_at,
+        at=row.at,
+    )

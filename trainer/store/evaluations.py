@@ -1,0 +1,143 @@
+"""Recorded evaluations: rows ⇄ `Evaluation`."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Any
+
+from sqlalchemy import exists, insert, select
+
+from trainer.records.methods import Method
+from trainer.store import canonical
+from trainer.store.schema.modules import current_revisions
+from trainer.store.schema.people import people
+from trainer.store.schema.qualifications import evaluations, qualifications
+
+if TYPE_CHECKING:
+    from datetime import date, datetime
+
+    from sqlalchemy import ColumnElement, Row
+
+    from trainer.store.session import Unit
+
+
+@dataclass(frozen=True)
+class Evaluation:
+    """An evaluation as its evaluator recorded it; never changed, a later one stands beside it."""
+
+    id: int
+    person_id: str
+    module_id: str
+    revision: str
+    task_id: str
+    evaluated_on: date
+    methods: tuple[Method, ...]
+    abnormal_conditions: tuple[str, ...]
+    abnormal_passed: bool
+    passed: bool
+    note: str
+    evaluator_id: str
+    evaluator_name: str
+    basis: str
+    meaning: str
+    at: datetime
+
+
+def add(
+    unit: Unit,
+    *,
+    person_id: str,
+    module_id: str,
+    revision: str,
+    task_id: str,
+    evaluated_on: date,
+    methods: tuple[Method, ...],
+    abnormal_conditions: tuple[str, ...],
+    abnormal_passed: bool,
+    passed: bool,
+    note: str,
+    evaluator_id: str,
+    evaluator_name: str,
+    basis: str,
+    meaning: str,
+    at: datetime,
+) -> int:
+    """Return the number of the kept evaluation."""
+    statement = insert(evaluations).values(
+        person_id=person_id,
+        module_id=module_id,
+        revision=revision,
+        covered_task_id=task_id,
+        evaluated_on=evaluated_on,
+        methods=canonical.written([method.value for method in methods]),
+        abnormal_conditions=canonical.written(list(abnormal_conditions)),
+        abnormal_passed=abnormal_passed,
+        passed=passed,
+        note=note,
+        evaluator_id=evaluator_id,
+        evaluator_name=evaluator_name,
+        basis=basis,
+        meaning=meaning,
+        at=at,
+    )
+    number: int = unit.execute(statement.returning(evaluations.c.id)).scalar_one()
+    return number
+
+
+def by_id(unit: Unit, evaluation_id: int) -> Evaluation | None:
+    """Return an evaluation by number, or None."""
+    return next(iter(_read(unit, evaluations.c.id == evaluation_id)), None)
+
+
+def of_person(unit: Unit, person_id: str) -> tuple[Evaluation, ...]:
+    """Return a person's evaluations, newest first."""
+    return _read(unit, evaluations.c.person_id == person_id)
+
+
+def waiting(unit: Unit, *, crew: str | None = None, person_id: str | None = None) -> tuple[Evaluation, ...]:
+    """Return the evaluations that a qualification could be signed on, newest first.
+
+    The newest evaluation of each person and module, when it was passed with its abnormal conditions, at the
+    revision in force, no qualification stands on it yet, and the person is still here.
+    """
+    later = evaluations.alias("later")
+    newer = exists().where(
+        later.c.person_id == evaluations.c.person_id,
+        later.c.module_id == evaluations.c.module_id,
+        later.c.id > evaluations.c.id,
+    )
+    used = exists().where(qualifications.c.evaluation_id == evaluations.c.id)
+    in_force = exists().where(current_revisions.c.revision == evaluations.c.revision)
+    here = exists().where(people.c.id == evaluations.c.person_id, people.c.retired_at.is_(None))
+    if crew is not None:
+        here = here.where(people.c.crew == crew)
+    conditions = [evaluations.c.passed, evaluations.c.abnormal_passed, ~newer, ~used, in_force, here]
+    if person_id is not None:
+        conditions.append(evaluations.c.person_id == person_id)
+    return _read(unit, *conditions)
+
+
+def _read(unit: Unit, *conditions: ColumnElement[bool]) -> tuple[Evaluation, ...]:
+    rows = unit.execute(select(evaluations).where(*conditions).order_by(evaluations.c.id.desc()))
+    return tuple(_evaluation(row) for row in rows)
+
+
+def _evaluation(row: Row[Any]) -> Evaluation:
+    return Evaluation(
+        id=row.id,
+        person_id=row.person_id,
+        module_id=row.module_id,
+        revision=row.revision,
+        task_id=row.covered_task_id,
+        evaluated_on=row.evaluated_on,
+        methods=tuple(Method(name) for name in canonical.read(row.methods)),
+        abnormal_conditions=tuple(canonical.read(row.abnormal_conditions)),
+        abnormal_passed=row.abnormal_passed,
+        passed=row.passed,
+        note=row.note,
+        evaluator_id=row.evaluator_id,
+        evaluator_name=row.evaluator_name,
+        basis=row.basis,
+        meaning=row.meaning,
+        at=row.at,
+    )

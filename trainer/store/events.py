@@ -1,0 +1,58 @@
+"""The log of what people do, written in the transaction that does it."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Any
+
+from sqlalchemy import func, literal, select, text
+
+from trainer.store import canonical
+from trainer.store.schema.columns import UtcTime
+from trainer.store.schema.log import events
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator
+    from datetime import datetime
+
+    from trainer.store.session import Unit
+
+# An arbitrary number that stands for "the end of the log" among PostgreSQL's advisory locks.
+_LOG_LOCK = 7_104_001
+
+
+@dataclass(frozen=True)
+class Event:
+    """Who did what and when; `person_id` is "" for the command line on the host."""
+
+    number: int
+    at: datetime
+    person_id: str
+    action: str
+    payload: str
+
+
+def add(unit: Unit, *, at: datetime, person_id: str, action: str, payload: dict[str, Any]) -> int:
+    """Return the number of the new entry; numbers have no gap and follow the order of commit.
+
+    Call it last in a unit of work: on PostgreSQL it holds the end of the log until the commit.
+    """
+    if unit.dialect.name == "postgresql":
+        unit.execute(text("SELECT pg_advisory_xact_lock(:lock)"), {"lock": _LOG_LOCK})
+    row = select(
+        func.coalesce(func.max(events.c.number), 0) + 1,
+        literal(at, UtcTime),
+        literal(person_id or None, events.c.person_id.type),
+        literal(action, events.c.action.type),
+        literal(canonical.written(payload), events.c.payload.type),
+    )
+    number: int = unit.execute(
+        events.insert().from_select(list(events.c), row).returning(events.c.number)
+    ).scalar_one()
+    return number
+
+
+def since(unit: Unit, number: int = 0) -> Iterator[Event]:
+    """Yield the entries after a number, in their order."""
+    for row in unit.execute(select(events).where(events.c.number > number).order_by(events.c.number)):
+        yield Event(row.number, row.at, row.person_id or "", row.action, row.payload)

@@ -1,0 +1,1 @@
+"""How one schema becomes the next: an Alembic environment inside the package, a file a change."""

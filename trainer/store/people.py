@@ -1,0 +1,147 @@
+"""People of the register: rows ⇄ `Person`."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING
+
+from sqlalchemy import delete, insert, select, update
+
+from trainer.store import sequences
+from trainer.store.schema.people import people, person_roles
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable
+    from datetime import datetime
+
+    from sqlalchemy import ColumnElement, Select
+
+    from trainer.store.session import Unit
+
+
+@dataclass(frozen=True)
+class Person:
+    """A person; `roles` are their stored names in alphabetical order."""
+
+    id: str
+    sign_in_name: str
+    display_name: str
+    roles: tuple[str, ...]
+    crew: str
+    grade: str
+    evaluator: bool
+    added_at: datetime
+    retired_at: datetime | None = None
+
+
+def add(
+    unit: Unit,
+    *,
+    sign_in_name: str,
+    display_name: str,
+    roles: Iterable[str],
+    crew: str,
+    grade: str,
+    evaluator: bool,
+    password_hash: str,
+    at: datetime,
+) -> Person:
+    """Return the new person, under a number that nobody had before."""
+    number = f"P-{sequences.take(unit, 'people'):04d}"
+    unit.execute(
+        insert(people).values(
+            id=number,
+            sign_in_name=sign_in_name,
+            display_name=display_name,
+            crew=crew,
+            grade=grade,
+            evaluator=evaluator,
+            password_hash=password_hash,
+            added_at=at,
+        )
+    )
+    chosen = tuple(sorted(roles))
+    unit.execute(insert(person_roles), [{"person_id": number, "role": role} for role in chosen])
+    return Person(number, sign_in_name, display_name, chosen, crew, grade, evaluator, at)
+
+
+def by_id(unit: Unit, person_id: str) -> Person | None:
+    """Return a person by number, or None."""
+    return next(iter(_read(unit, people.c.id == person_id)), None)
+
+
+def by_sign_in_name(unit: Unit, sign_in_name: str) -> Person | None:
+    """Return a person by the name they sign in with, or None."""
+    return next(iter(_read(unit, people.c.sign_in_name == sign_in_name)), None)
+
+
+def everybody(unit: Unit, *, crew: str | None = None, with_retired: bool = False) -> tuple[Person, ...]:
+    """Return people by crew and name; of one crew when asked."""
+    conditions: list[ColumnElement[bool]] = []
+    if crew is not None:
+        conditions.append(people.c.crew == crew)
+    if not with_retired:
+        conditions.append(people.c.retired_at.is_(None))
+    return _read(unit, *conditions)
+
+
+def password_hash(unit: Unit, person_id: str) -> str:
+    """Return the stored hash of a person's password."""
+    found: str = unit.execute(select(people.c.password_hash).where(people.c.id == person_id)).scalar_one()
+    return found
+
+
+def set_password_hash(unit: Unit, person_id: str, hashed: str) -> None:
+    """Store another password hash."""
+    unit.execute(update(people).where(people.c.id == person_id).values(password_hash=hashed))
+
+
+def set_roles(unit: Unit, person_id: str, roles: Iterable[str]) -> None:
+    """Give a person exactly these roles."""
+    unit.execute(delete(person_roles).where(person_roles.c.person_id == person_id))
+    unit.execute(insert(person_roles), [{"person_id": person_id, "role": role} for role in sorted(roles)])
+
+
+def retire(unit: Unit, person_id: str, at: datetime) -> None:
+    """Mark a person as gone; the number and all records stay."""
+    unit.execute(update(people).where(people.c.id == person_id).values(retired_at=at))
+
+
+def lock(unit: Unit, person_id: str) -> None:
+    """Let the units of work that change this person's practice or records take turns.
+
+    On SQLite a writing unit is alone anyway.
+    """
+    unit.execute(select(people.c.id).where(people.c.id == person_id).with_for_update(key_share=True))
+
+
+def _read(unit: Unit, *conditions: ColumnElement[bool]) -> tuple[Person, ...]:
+    joined: Select[tuple[object, ...]] = (
+        select(people, person_roles.c.role)
+        .join(person_roles, person_roles.c.person_id == people.c.id, isouter=True)
+        .where(*conditions)
+        .order_by(people.c.crew, people.c.display_name, people.c.id, person_roles.c.role)
+    )
+    found: dict[str, Person] = {}
+    roles: dict[str, list[str]] = {}
+    for row in unit.execute(joined):
+        roles.setdefault(row.id, [])
+        if row.role is not None:
+            roles[row.id].append(row.role)
+        if row.id not in found:
+            found[row.id] = Person(
+                row.id,
+                row.sign_in_name,
+                row.display_name,
+                (),
+                row.crew,
+                row.grade,
+                row.evaluator,
+                row.added_at,
+                row.retired_at,
+            )
+    return tuple(_with_roles(person, roles[number]) for number, person in found.items())
+
+
+def _with_roles(person: Person, roles: list[str]) -> Person:
+    return replace(person, roles=tuple(roles))

@@ -1,0 +1,151 @@
+"""Signed qualifications: rows ⇄ `Qualification`. What was signed never changes; only its end is added."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Any
+
+from sqlalchemy import insert, or_, select, update
+
+from trainer.store import canonical
+from trainer.store.schema.people import people
+from trainer.store.schema.qualifications import qualifications
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping
+    from datetime import date, datetime
+
+    from sqlalchemy import ColumnElement, Row
+
+    from trainer.store.session import Unit
+
+
+@dataclass(frozen=True)
+class Qualification:
+    """A qualification; `record` is the whole record as it was signed, as plain JSON values."""
+
+    number: str
+    person_id: str
+    task_id: str
+    evaluation_id: int
+    evaluated_on: date
+    valid_from: date
+    valid_until: date
+    signed_by: str
+    signer_name: str
+    signed_at: datetime
+    meaning: str
+    supersedes: str
+    record: Mapping[str, Any]
+    ended_on: date | None = None
+    ended_because: str = ""
+
+    def holds_on(self, day: date) -> bool:
+        """The person was qualified on this day."""
+        return self.valid_from <= day <= self.valid_until and (self.ended_on is None or day < self.ended_on)
+
+
+def add(unit: Unit, qualification: Qualification) -> None:
+    """Keep a signed qualification."""
+    unit.execute(
+        insert(qualifications).values(
+            number=qualification.number,
+            person_id=qualification.person_id,
+            covered_task_id=qualification.task_id,
+            evaluation_id=qualification.evaluation_id,
+            evaluated_on=qualification.evaluated_on,
+            valid_from=qualification.valid_from,
+            valid_until=qualification.valid_until,
+            signed_by=qualification.signed_by,
+            signer_name=qualification.signer_name,
+            signed_at=qualification.signed_at,
+            meaning=qualification.meaning,
+            supersedes=qualification.supersedes or None,
+            record=canonical.written(dict(qualification.record)),
+            ended_on=qualification.ended_on,
+            ended_because=qualification.ended_because,
+        )
+    )
+
+
+def end(unit: Unit, number: str, *, on: date, because: str) -> bool:
+    """Note that a qualification ended before its last day; return whether it had not ended already."""
+    ended = unit.execute(
+        update(qualifications)
+        .where(qualifications.c.number == number, qualifications.c.ended_on.is_(None))
+        .values(ended_on=on, ended_because=because)
+    )
+    return bool(ended.rowcount)
+
+
+def by_number(unit: Unit, number: str) -> Qualification | None:
+    """Return a qualification by its number, or None."""
+    return next(iter(_read(unit, qualifications.c.number == number)), None)
+
+
+def of_person(unit: Unit, person_id: str) -> tuple[Qualification, ...]:
+    """Return all qualifications of a person, newest first."""
+    return _read(unit, qualifications.c.person_id == person_id)
+
+
+def of_people(unit: Unit, *, crew: str | None = None) -> tuple[Qualification, ...]:
+    """Return all qualifications of everybody still here, or of one crew, newest first."""
+    return _read(unit, qualifications.c.person_id.in_(_here(crew)))
+
+
+def ending(unit: Unit, *, until: date, crew: str | None = None) -> tuple[Qualification, ...]:
+    """Return those whose last day is not after a day, newest first; ended ones left out."""
+    return _read(
+        unit,
+        qualifications.c.person_id.in_(_here(crew)),
+        qualifications.c.valid_until <= until,
+        qualifications.c.ended_on.is_(None),
+    )
+
+
+def holds(unit: Unit, person_id: str, task_id: str, day: date) -> Qualification | None:
+    """Return what qualified a person for a task on a day, or None: who was qualified on day D?"""
+    q = qualifications.c
+    found = _read(
+        unit,
+        q.person_id == person_id,
+        q.covered_task_id == task_id,
+        q.valid_from <= day,
+        q.valid_until >= day,
+        or_(q.ended_on.is_(None), q.ended_on > day),
+    )
+    return next(iter(found), None)
+
+
+def _here(crew: str | None) -> Any:
+    here = select(people.c.id).where(people.c.retired_at.is_(None))
+    return here if crew is None else here.where(people.c.crew == crew)
+
+
+def _read(unit: Unit, *conditions: ColumnElement[bool]) -> tuple[Qualification, ...]:
+    rows = unit.execute(
+        select(qualifications)
+        .where(*conditions)
+        .order_by(qualifications.c.signed_at.desc(), qualifications.c.number.desc())
+    )
+    return tuple(_qualification(row) for row in rows)
+
+
+def _qualification(row: Row[Any]) -> Qualification:
+    return Qualification(
+        number=row.number,
+        person_id=row.person_id,
+        task_id=row.covered_task_id,
+        evaluation_id=row.evaluation_id,
+        evaluated_on=row.evaluated_on,
+        valid_from=row.valid_from,
+        valid_until=row.valid_until,
+        signed_by=row.signed_by,
+        signer_name=row.signer_name,
+        signed_at=row.signed_at,
+        meaning=row.meaning,
+        supersedes=row.supersedes or "",
+        record=canonical.read(row.record),
+        ended_on=row.ended_on,
+        ended_because=row.ended_because,
+    )

@@ -1,0 +1,30 @@
+"""Running numbers, and the log of everything that people do."""
+
+from __future__ import annotations
+
+from sqlalchemy import CheckConstraint, Column, ForeignKey, Index, Integer, String, Table, Text
+
+from trainer.store.schema.columns import RowNumber, UtcTime, metadata
+
+sequences = Table(
+    "sequences",
+    metadata,
+    Column("name", String(40), primary_key=True),
+    Column("last", Integer, nullable=False),
+    CheckConstraint("last > 0", name="last_is_positive"),
+)
+
+# Numbers follow one another without a gap, in the order of commit; `payload` is kept byte for byte.
+# `person_id` is empty for what the command line on the host does.
+events = Table(
+    "events",
+    metadata,
+    Column("number", RowNumber, primary_key=True, autoincrement=False),
+    Column("at", UtcTime, nullable=False),
+    Column("person_id", ForeignKey("people.id")),
+    Column("action", String(60), nullable=False),
+    Column("payload", Text, nullable=False),
+    CheckConstraint("number > 0", name="number_is_positive"),
+    CheckConstraint("action <> ''", name="action_not_empty"),
+    Index(None, "person_id", "number"),
+)

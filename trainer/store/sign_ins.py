@@ -1,0 +1,143 @@
+"""Sessions and failed attempts to sign in. Of a session's token only the hash comes here."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from sqlalchemy import delete, func, insert, select, update
+
+from trainer.store.schema.people import failed_sign_ins, sessions
+
+if TYPE_CHECKING:
+    from datetime import datetime
+
+    from sqlalchemy import ColumnElement
+
+    from trainer.store.session import Unit
+
+
+@dataclass(frozen=True)
+class Session:
+    """A signed-in session; it is over at `ends_at` or when it was ended."""
+
+    id: int
+    person_id: str
+    address: str
+    created_at: datetime
+    used_at: datetime
+    ends_at: datetime
+    ended_at: datetime | None
+
+
+@dataclass(frozen=True)
+class Failures:
+    """How many attempts failed within the window, and when the oldest of them was."""
+
+    count: int
+    oldest: datetime | None
+
+
+def open_session(
+    unit: Unit, person_id: str, *, token_hash: str, address: str, at: datetime, ends_at: datetime
+) -> int:
+    """Return the number of a new session."""
+    statement = insert(sessions).values(
+        person_id=person_id,
+        token_hash=token_hash,
+        address=address,
+        created_at=at,
+        used_at=at,
+        ends_at=ends_at,
+    )
+    number: int = unit.execute(statement.returning(sessions.c.id)).scalar_one()
+    return number
+
+
+def by_token_hash(unit: Unit, token_hash: str) -> Session | None:
+    """Return the session with this token, also when it is over, or None."""
+    return _session(unit, sessions.c.token_hash == token_hash)
+
+
+def by_id(unit: Unit, session_id: int) -> Session | None:
+    """Return a session by number, or None."""
+    return _session(unit, sessions.c.id == session_id)
+
+
+def _session(unit: Unit, condition: ColumnElement[bool]) -> Session | None:
+    row = unit.execute(select(sessions).where(condition)).one_or_none()
+    if row is None:
+        return None
+    return Session(row.id, row.person_id, row.address, row.created_at, row.used_at, row.ends_at, row.ended_at)
+
+
+def replace_token(unit: Unit, session_id: int, token_hash: str, at: datetime) -> None:
+    """Give a session another token; the old one is void from now on."""
+    unit.execute(
+        update(sessions).where(sessions.c.id == session_id).values(token_hash=token_hash, used_at=at)
+    )
+
+
+def touch(unit: Unit, session_id: int, at: datetime) -> None:
+    """Remember that a session was used."""
+    unit.execute(update(sessions).where(sessions.c.id == session_id).values(used_at=at))
+
+
+def end(unit: Unit, session_id: int, at: datetime) -> None:
+    """End one session."""
+    _end(unit, sessions.c.id == session_id, at)
+
+
+def end_all_of(unit: Unit, person_id: str, at: datetime, *, but: int | None = None) -> None:
+    """End a person's sessions, but for one if asked."""
+    _end(unit, (sessions.c.person_id == person_id) & (sessions.c.id != (but or 0)), at)
+
+
+def _end(unit: Unit, condition: ColumnElement[bool], at: datetime) -> None:
+    unit.execute(update(sessions).where(condition, sessions.c.ended_at.is_(None)).values(ended_at=at))
+
+
+def has_signed_in_from(unit: Unit, person_id: str, address: str, *, since: datetime) -> bool:
+    """Return whether a person opened a session from an address since a moment."""
+    known = select(sessions.c.id).where(
+        sessions.c.person_id == person_id, sessions.c.address == address, sessions.c.created_at >= since
+    )
+    return unit.execute(known.limit(1)).first() is not None
+
+
+def add_failure(unit: Unit, sign_in_name: str, address: str, at: datetime) -> int:
+    """Return the number of a noted failure."""
+    statement = insert(failed_sign_ins).values(sign_in_name=sign_in_name, address=address, at=at)
+    number: int = unit.execute(statement.returning(failed_sign_ins.c.id)).scalar_one()
+    return number
+
+
+def take_back_failure(unit: Unit, failure_id: int) -> None:
+    """Forget a failure that was none after all."""
+    unit.execute(delete(failed_sign_ins).where(failed_sign_ins.c.id == failure_id))
+
+
+def forget_failures(unit: Unit, *, before: datetime) -> None:
+    """Drop failures too old to count."""
+    unit.execute(delete(failed_sign_ins).where(failed_sign_ins.c.at < before))
+
+
+def failures(
+    unit: Unit,
+    *,
+    since: datetime,
+    sign_in_name: str | None = None,
+    address: str | None = None,
+) -> Failures:
+    """Return the failures after a moment, of one name, from one address, or of one name from one address."""
+    conditions: list[ColumnElement[bool]] = [failed_sign_ins.c.at > since]
+    if sign_in_name is not None:
+        conditions.append(failed_sign_ins.c.sign_in_name == sign_in_name)
+    if address is not None:
+        conditions.append(failed_sign_ins.c.address == address)
+    row = unit.execute(
+        select(func.count().label("failed"), func.min(failed_sign_ins.c.at).label("oldest")).where(
+            *conditions
+        )
+    ).one()
+    return Failures(row.failed, row.oldest)
