@@ -1,0 +1,75 @@
+"""How values are printed on a page: days, times, quantities, counts."""
+
+from __future__ import annotations
+
+import re
+from typing import TYPE_CHECKING
+
+from markupsafe import Markup, escape
+
+from trainer.trade.units import THIN_SPACE
+
+if TYPE_CHECKING:
+    from collections.abc import Callable
+    from datetime import date, datetime
+
+# A sentence ends at a full stop, question or exclamation mark followed by a space and a capital or figure.
+_SENTENCE_END = re.compile(r"(?<=[.!?])\s+(?=[A-Z0-9])")
+_SHORT_REVISION = 8
+# In the lettering of the sheet a no-break space measures 0.2 em, as a thin space should; the narrow no-break
+# space that other prints use measures 0.1 em there and runs number and unit together.
+_THIN_HERE = "\u00a0"
+_NUMBER_AND_UNIT = re.compile(r"(?<=\d) (?=[%°]|(?:N·m|lbf|kN|MPa|kPa|bar|psi|mm|kg|lb|s|min|h|m|g|N)\b)")
+
+
+def day(value: date | None) -> str:
+    """Return a day as 2027-03-22, or nothing."""
+    return value.isoformat()[:10] if value else ""
+
+
+def month_day(value: date | None) -> str:
+    """Return a day as 03-22, or nothing."""
+    return value.isoformat()[5:10] if value else ""
+
+
+def moment(value: datetime | None) -> str:
+    """Return a time as 2027-03-22 14:32, or nothing; times are kept in UTC."""
+    return value.strftime("%Y-%m-%d %H:%M") if value else ""
+
+
+def short_revision(value: str) -> str:
+    """Return the first figures of a revision: enough to tell two apart by eye."""
+    return value[:_SHORT_REVISION]
+
+
+def first_sentence_bold(text: str) -> Markup:
+    """Return the text with its first sentence in bold: what happens stands out from why."""
+    first, *rest = _SENTENCE_END.split(units_close(text), maxsplit=1)
+    return Markup("<b>{}</b>{}").format(first, "".join(f" {part}" for part in rest))
+
+
+def units_close(text: str) -> str:
+    """Return the text with a thin space that does not break between number and unit."""
+    return _NUMBER_AND_UNIT.sub(_THIN_HERE, text).replace(THIN_SPACE, _THIN_HERE)
+
+
+def count(number: int, one: str, many: str = "") -> str:
+    """Return "1 module", "3 modules"."""
+    return f"{number} {one if number == 1 else many or one + 's'}"
+
+
+def with_breaks(text: str) -> Markup:
+    """Return text with its line breaks kept."""
+    return Markup("<br>").join(escape(line) for line in text.splitlines())
+
+
+FILTERS: dict[str, Callable[..., object]] = {
+    "count": count,
+    "day": day,
+    "first_sentence_bold": first_sentence_bold,
+    "moment": moment,
+    "month_day": month_day,
+    "short_revision": short_revision,
+    "units_close": units_close,
+    "with_breaks": with_breaks,
+}

@@ -1,0 +1,93 @@
+"""Who may come in: every endpoint names its permission, or says why it is open; one that names neither is shut."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Any, TypeVar
+
+from flask import current_app, flash, redirect, request, url_for
+
+from trainer.actions.actor import NotAllowed
+from trainer.errors import TrainerError
+from trainer.web.context import someone
+
+if TYPE_CHECKING:
+    from collections.abc import Callable
+
+    from flask import Flask
+    from werkzeug.wrappers import Response
+
+    from trainer.actions.permissions import Permission
+
+View = TypeVar("View", bound="Callable[..., Any]")
+
+_NEEDS = "_trainer_needs"
+_OPEN = "_trainer_open_because"
+
+
+class EndpointUndeclared(TrainerError):
+    """A route was added without saying who may use it."""
+
+    def __init__(self, endpoint: str) -> None:
+        super().__init__(f"The page '{endpoint}' does not say who may use it, so nobody may.")
+
+
+def needs(*permissions: Permission) -> Callable[[View], View]:
+    """Return a decorator: only who has at least one of the permissions reaches the view."""
+
+    def mark(view: View) -> View:
+        setattr(view, _NEEDS, permissions)
+        return view
+
+    return mark
+
+
+def open_to_all(because: str) -> Callable[[View], View]:
+    """Return a decorator: anybody reaches the view, signed in or not, for the reason given."""
+
+    def mark(view: View) -> View:
+        setattr(view, _OPEN, because)
+        return view
+
+    return mark
+
+
+def permissions_of(view: object) -> tuple[Permission, ...]:
+    """Return the permissions of which a view asks for one; empty when it is open or undeclared."""
+    return getattr(view, _NEEDS, ())
+
+
+def open_because(view: object) -> str:
+    """Return why a view is open to all, or "" when it is not."""
+    return getattr(view, _OPEN, "")
+
+
+def install(app: Flask) -> None:
+    """Ask before every request."""
+    app.before_request(_ask)
+
+
+def _ask() -> Response | None:
+    if request.endpoint is None:  # no such page: told so by the error page
+        return None
+    view = current_app.view_functions[request.endpoint]
+    if open_because(view):
+        return None
+    wanted = permissions_of(view)
+    if not wanted:
+        raise EndpointUndeclared(request.endpoint)
+    who = someone()
+    if who is None:
+        return _to_sign_in()
+    if not any(who.may(permission) for permission in wanted):
+        current_app.logger.warning("refused: %s for %s", who.name, request.endpoint)
+        raise NotAllowed(wanted[0], "This sheet is not for your role.")
+    return None
+
+
+def _to_sign_in() -> Response:
+    if request.method == "GET":
+        back = request.full_path.rstrip("?")
+    else:
+        flash("You were signed out before this was sent. Sign in, then send it again.")
+        back = request.path
+    return redirect(url_for("account.sign_in", back=back), 303)

@@ -1,0 +1,175 @@
+"""The pages of practice."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, ClassVar
+
+from trainer.drills.answer_forms import Arrange, Choose
+from trainer.web.linework import curves
+from trainer.web.pages import Page, TitleBlock
+from trainer.web.practise.answering import WORDS, Filled
+
+if TYPE_CHECKING:
+    from trainer.actions.views import AttemptView, ModuleOnSheet, MySheet
+    from trainer.drills.mark import Mark, Remark
+    from trainer.drills.question import Question
+    from trainer.records.qualification import QualificationRecord
+
+
+@dataclass(frozen=True)
+class QuestionPage(Page):
+    """A drill as it is put to a person."""
+
+    TEMPLATE: ClassVar[str] = "practise/question.html"
+    question: Question
+    form_name: str
+    script: str
+    button: str
+    filled: Filled
+    address: str
+    keep_as: str
+    says: str
+
+
+@dataclass(frozen=True)
+class MarkedRow:
+    """One row or figure of a marked answer: what was asked, what was answered, what there is to say."""
+
+    asked: str
+    answered: str
+    right: bool
+    remarks: tuple[str, ...]
+
+
+@dataclass(frozen=True)
+class MarkedPage(Page):
+    """A marked answer. `signal` is the signal word of what would have happened, "" when nobody is hurt."""
+
+    TEMPLATE: ClassVar[str] = "practise/marked.html"
+    mark: Mark
+    form_name: str
+    cells: tuple[tuple[str, str, str], ...]
+    signal: str
+    happens: str
+    others: tuple[Remark, ...]
+    rows: tuple[MarkedRow, ...]
+    curves: tuple[tuple[str, str], ...]
+    heads: tuple[str, ...]
+    whose: str
+    whose_order: str
+    own: bool
+    counts: bool
+    person_name: str
+    again: str
+    again_words: str
+    back: str
+    kept_as: str
+
+
+def question_page(
+    question: Question, block: TitleBlock, filled: Filled, *, address: str, keep_as: str, says: str = ""
+) -> QuestionPage:
+    """Return the page of a question with what is filled in so far."""
+    words = WORDS[question.form.NAME]
+    return QuestionPage(
+        block=block,
+        question=question,
+        form_name=question.form.NAME,
+        script=words.script,
+        button=words.button,
+        filled=filled,
+        address=address,
+        keep_as=keep_as,
+        says=says,
+    )
+
+
+def marked_page(
+    view: AttemptView, block: TitleBlock, *, own: bool, again: str, back: str, kept_as: str
+) -> MarkedPage:
+    """Return the page of a marked answer."""
+    mark, words = view.mark, WORDS[view.question.form.NAME]
+    worst, others = _worst(mark)
+    return MarkedPage(
+        block=block,
+        mark=mark,
+        form_name=view.question.form.NAME,
+        cells=_cells(view),
+        signal=worst[0],
+        happens=worst[1],
+        others=others if isinstance(view.question.form, Arrange) else tuple(r for r in others if not r.about),
+        rows=_rows(view, said=worst[1]),
+        curves=curves(mark.lines),
+        heads=_heads(mark),
+        whose="" if own else f"{view.person_name}, {view.skill_title}",
+        whose_order=words.yours if own else f"The answer of {view.person_name}",
+        own=own,
+        counts=view.counts,
+        person_name=view.person_name,
+        again=again,
+        again_words=words.again,
+        back=back,
+        kept_as=kept_as,
+    )
+
+
+def _worst(mark: Mark) -> tuple[tuple[str, str], tuple[Remark, ...]]:
+    """What would have happened with its signal word, and the remarks that are left to be read beside it."""
+    left = tuple(remark for remark in mark.remarks if not remark.right)
+    if mark.incident is not None:
+        told = mark.incident.text
+        return (str(mark.incident.signal), told), tuple(r for r in left if r.text != told)
+    hurting = sorted((r for r in left if r.signal is not None), key=lambda r: r.signal.rank if r.signal else 9)
+    if hurting:
+        worst = hurting[0]
+        return (str(worst.signal), worst.text), tuple(r for r in left if r is not worst)
+    return ("", ""), left
+
+
+def _cells(view: AttemptView) -> tuple[tuple[str, str, str], ...]:
+    mark = view.mark
+    when = ("Marked (UTC)", "", view.at.strftime("%Y-%m-%d %H:%M"))
+    if mark.moves is not None:
+        stay = sum(not line.moved and line.position == line.place for line in mark.lines)
+        return (
+            when,
+            ("In their place", str(stay), f" of {len(mark.lines)} lines"),
+            ("Moves to put it right", str(mark.moves), ""),
+        )
+    rows = _rows(view)
+    return when, ("Right", str(sum(row.right for row in rows)), f" of {len(rows)}")
+
+
+def _heads(mark: Mark) -> tuple[str, ...]:
+    """For each place from the first on, the kind of line that ends there."""
+    kinds = {
+        line.place: "moved" if line.moved else ("stays" if line.position == line.place else "room")
+        for line in mark.lines
+    }
+    return tuple(kinds[place] for place in sorted(kinds))
+
+
+def _rows(view: AttemptView, said: str = "") -> tuple[MarkedRow, ...]:
+    """The rows of the answer; what is said above already is not said again beside its row."""
+    form, answer = view.question.form, view.answer
+    if isinstance(form, Arrange) or not isinstance(answer, dict):
+        return ()
+    if isinstance(form, Choose):
+        options = {(row.id, option.id): option.text for row in form.rows for option in row.options}
+        asked = [(row.id, row.text, options.get((row.id, str(answer.get(row.id))), "–")) for row in form.rows]
+    else:
+        asked = [(field.id, field.text, _figure(answer.get(field.id))) for field in form.fields]
+    return tuple(_row(view.mark, about, text, answered, said) for about, text, answered in asked)
+
+
+def _figure(given: object) -> str:
+    if isinstance(given, dict):
+        return f"{given.get('value', '')} {given.get('unit', '')}".strip()
+    return str(given or "–")
+
+
+def _row(mark: Mark, about: str, asked: str, answered: str, said: str) -> MarkedRow:
+    remarks = [remark for remark in mark.remarks if remark.about == about]
+    right = all(remark.right for remark in remarks)
+    return MarkedRow(asked, answered, right, tuple(r.text for r in remarks if r.text != said))

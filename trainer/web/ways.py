@@ -1,0 +1,69 @@
+"""The ways from one sheet to the next: the few entries of the navigation, by what a person may do."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from flask import request, url_for
+
+from trainer.actions.permissions import Permission, Role
+
+if TYPE_CHECKING:
+    from trainer.actions.actor import Actor
+
+
+@dataclass(frozen=True)
+class Way:
+    """One entry: its words, its address, and whether the person stands there."""
+
+    words: str
+    address: str
+    here: bool
+
+
+@dataclass(frozen=True)
+class _Entry:
+    words: str
+    permission: Permission
+    endpoint: str
+    below: tuple[str, ...] = ()
+
+
+_ENTRIES = (
+    _Entry("My sheet", Permission.SHEET_OWN, "practise.sheet", ("practise.question",)),
+    _Entry("My record", Permission.RECORD_OWN, "practise.record"),
+    _Entry("People", Permission.ATTEMPT_READ, "mentor.people", ("mentor.person", "mentor.evaluate")),
+    _Entry("Crew sheet", Permission.CREW_READ, "supervisor.crews", ("supervisor.crew",)),
+    _Entry("Sign-off", Permission.QUALIFICATION_SIGN, "supervisor.queue", ("supervisor.sign",)),
+    _Entry("Register", Permission.PEOPLE_MANAGE, "keeper.register", ("keeper.add", "keeper.entry")),
+    _Entry("Procedures", Permission.MODULE_READ, "modules.all_modules", ("modules.procedure",)),
+)
+
+# Where a person starts; of several roles the first one here decides.
+_START = {
+    Role.SUPERVISOR: "supervisor.crews",
+    Role.KEEPER: "keeper.register",
+    Role.MENTOR: "mentor.people",
+    Role.INSPECTOR: "supervisor.crews",
+    Role.TECHNICIAN: "practise.sheet",
+}
+
+
+def ways_for(actor: Actor) -> tuple[Way, ...]:
+    """Return where this person can go."""
+    return tuple(
+        Way(
+            entry.words,
+            url_for(entry.endpoint),
+            here=request.endpoint == entry.endpoint or request.endpoint in entry.below,
+        )
+        for entry in _ENTRIES
+        if actor.may(entry.permission)
+    )
+
+
+def start_of(actor: Actor) -> str:
+    """Return the address of the sheet a person starts from."""
+    endpoint = next((_START[role] for role in _START if role in actor.roles), "account.own")
+    return url_for(endpoint)
