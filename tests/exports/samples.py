@@ -8,9 +8,15 @@ from trainer.records.methods import Method
 from trainer.records.qualification import (
     MEANING_EVALUATED,
     MEANING_SIGNED,
+    CoveredTask,
+    CrewCell,
+    CrewChange,
+    CrewRow,
+    CrewSheet,
     QualificationRecord,
     Signature,
     SkillShown,
+    Standing,
 )
 
 COMPANY = "Quillmarsh Gas Works (invented)"
@@ -59,3 +65,74 @@ def record(**changes: object) -> QualificationRecord:
         ),
     }
     return QualificationRecord(**{**values, **changes})  # type: ignore[arg-type]  # tests change any field
+
+
+_CREW = (
+    ("Jonty Brackenfold", "III", "SSSSSSESSSSSSS"),
+    ("Dagny Hollowell", "III", "SSSSSSSSSSSSSA"),
+    ("Fenna Lanternby", "II", "SSSSSSSSASPP--"),
+    ("Corin Mossgrave", "II", "S-SSSAPPPS----"),
+    ("Edmer Pikestaff", "III", "SSSESSSSSSSLS-"),
+    ("Berta Quillfeather", "II", "SSSSSSSSSSSSP-"),
+    ("Ivo Saltmarsh", "II", "ESESSSAPPS----"),
+    ("Ludo Tarnbeck", "I", "S--SPP---P----"),
+    ("Ansel Thimblewick", "III", "SSSSSSSESSSSSP"),
+    ("Gorse Underhay", "I", "SP-SSP---P----"),
+    ("Kezia Windlestraw", "II", "LLLSSSSSSSP---"),
+    ("Osric Yarrowgate", "I", "A--P----------"),
+)
+_TASKS = (
+    ("Station", "Isolate and vent a run", 6),
+    ("Station", "Throttle the bypass by hand", 4),
+    ("Station", "Return to service", 4),
+    ("Station", "Leak test at joints", 4),
+    ("Main valve DN 80", "Strip down", 5),
+    ("Main valve DN 80", "Inspect soft parts", 5),
+    ("Main valve DN 80", "Inspect the seat ring", 4),
+    ("Main valve DN 80", "Fit seal and backup rings", 5),
+    ("Main valve DN 80", "Rebuild", 5),
+    ("Main valve DN 80", "Tighten the cover", 6),
+    ("Pilot", "Strip down", 4),
+    ("Pilot", "Change the diaphragm", 8),
+    ("Pilot", "Set and lock", 3),
+    ("Pilot", "Find a fault", 2),
+)
+_STANDINGS = {
+    "S": (Standing.SIGNED, date(2029, 6, 30)),
+    "E": (Standing.ENDS_SOON, date(2027, 5, 14)),
+    "L": (Standing.LAPSED, date(2026, 11, 30)),
+    "A": (Standing.READY, None),
+    "P": (Standing.IN_PRACTICE, None),
+    "-": (Standing.NOT_ASSIGNED, None),
+}
+
+
+def crew(people: int = 12, tasks: int = 14, **changes: object) -> CrewSheet:
+    """Return a crew sheet; beyond 12 people and 14 tasks the pattern comes again under other numbers."""
+    values: dict[str, object] = {
+        "company": COMPANY,
+        "title": "Crew sheet, Hollow Tarn crew",
+        "document": "QGW-CS-0031",
+        "day": date(2027, 3, 18),
+        "tasks": tuple(_task(number) for number in range(tasks)),
+        "rows": tuple(_row(number, tasks) for number in range(people)),
+        "changes": (
+            CrewChange(date(2027, 3, 2), "Fenna Lanternby", "T-08", Standing.READY, Standing.SIGNED),
+            CrewChange(date(2027, 3, 9), "Ivo Saltmarsh", "T-07", Standing.IN_PRACTICE, Standing.READY),
+            CrewChange(date(2027, 3, 11), "Dagny Hollowell", "T-14", Standing.IN_PRACTICE, Standing.READY),
+            CrewChange(date(2027, 3, 16), "Osric Yarrowgate", "T-01", Standing.IN_PRACTICE, Standing.READY),
+        ),
+        "issued_by": "Hesper Nettlecombe",
+    }
+    return CrewSheet(**{**values, **changes})  # type: ignore[arg-type]  # tests change any field
+
+
+def _task(number: int) -> CoveredTask:
+    group, title, needed = _TASKS[number % len(_TASKS)]
+    return CoveredTask(f"T-{number + 1:02}", title, 36, "Invented.", (), group, needed)
+
+
+def _row(number: int, tasks: int) -> CrewRow:
+    name, grade, pattern = _CREW[number % len(_CREW)]
+    cells = tuple(CrewCell(*_STANDINGS[pattern[task % len(pattern)]]) for task in range(tasks))
+    return CrewRow(f"P-{number:04}", name, grade, cells)

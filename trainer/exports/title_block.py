@@ -17,7 +17,7 @@ REVISION_SHOWN = 12
 
 @dataclass(frozen=True)
 class TitleBlock:
-    """The data fields of a title block (ISO 7200, as a public help page lists them), and two of the document's."""
+    """The fields of a title block (ISO 7200, as a public help page lists them), and two of the document's."""
 
     legal_owner: str
     title: str
