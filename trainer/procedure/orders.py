@@ -114,13 +114,11 @@ class PartialOrder:
 
     def next_after(self) -> list[int]:
         """Return for each element the bit mask of those that must follow it with nothing in between."""
-        direct = []
-        for later in self.after:
-            through = 0
-            for element in members(later):
-                through |= self.after[element]
-            direct.append(later & ~through)
-        return direct
+        return _direct(self.after)
+
+    def next_before(self) -> list[int]:
+        """Return for each element the bit mask of those that must precede it with nothing in between."""
+        return _direct(self.before)
 
     def covers(self) -> tuple[tuple[int, int], ...]:
         """Return the fewest pairs (earlier, later) that generate the order, sorted."""
@@ -168,6 +166,17 @@ class PartialOrder:
             return not any(self.misplaced_after(arrangement))
         except NotEachOnce:
             return False
+
+
+def _direct(related: Sequence[int]) -> list[int]:
+    """Return the masks without what is reached through another member of the same mask."""
+    direct = []
+    for mask in related:
+        through = 0
+        for element in members(mask):
+            through |= related[element]
+        direct.append(mask & ~through)
+    return direct
 
 
 def _sequence(sources: Sequence[int], targets: Sequence[int]) -> list[int]:
