@@ -1,1 +1,134 @@
-"""drills."""
+"""The drills: which kinds there are, and asking and marking through any of them.
+
+A new kind is one file in `kinds/` and one line in KINDS.
+"""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from trainer.drills.kind import Setting
+from trainer.drills.kinds import order, torque_pass, way_round
+from trainer.drills.question import Question
+from trainer.errors import TrainerError
+from trainer.procedure.window import prepare
+
+if TYPE_CHECKING:
+    from trainer.competency.evidence import Skill
+    from trainer.drills.answer_forms import Answer
+    from trainer.drills.kind import Kind
+    from trainer.drills.mark import Mark
+    from trainer.procedure.model import Module
+
+KINDS: dict[str, Kind] = {kind.KIND: kind for kind in (order, way_round, torque_pass)}
+
+
+class UnknownKind(TrainerError):
+    """A kind of drill is asked for that there is not."""
+
+    def __init__(self, kind: str) -> None:
+        super().__init__(f"There is no kind of drill '{kind}'; there are {', '.join(KINDS)}.")
+
+
+class NothingToAsk(TrainerError):
+    """A module gives a kind of drill nothing to ask."""
+
+    def __init__(self, module: Module, kind: Kind) -> None:
+        why = kind.missing(prepare(module))
+        super().__init__(f"{module.title or module.id} gives no drill of kind '{kind.KIND}'. {why}")
+
+
+class UnknownSize(TrainerError):
+    """A size is asked for that the module does not cover."""
+
+    def __init__(self, module: Module, size: str) -> None:
+        super().__init__(
+            f"{module.title or module.id} does not cover {size}; it covers {', '.join(module.sizes)}."
+        )
+
+
+class UnknownSkill(TrainerError):
+    """A skill is asked for that the module does not have."""
+
+    def __init__(self, module: Module, skill: str) -> None:
+        super().__init__(f"{module.title or module.id} has no skill '{skill}'.")
+
+
+def skills(module: Module) -> tuple[Skill, ...]:
+    """Return all skills that the drills can ask for in a module, in the order of the kinds."""
+    procedure = prepare(module)
+    return tuple(skill for kind in KINDS.values() for skill in kind.skills(procedure))
+
+
+def ask(module: Module, kind: str, size: str | None, seed: int) -> Question:
+    """Return the question at a seed, without its key.
+
+    Args:
+        module: a module without errors.
+        kind: the kind of drill.
+        size: the size on the bench; without one the seed chooses it.
+        seed: any whole number; it also chooses which of the kind's skills is asked for.
+
+    Raises:
+        UnknownKind, NothingToAsk, UnknownSize: the question cannot be made.
+        NoOrder: the module has faults.
+    """
+    setting = _setting(module, kind, size, seed)
+    asked = KINDS[kind].make(setting)
+    return Question(
+        kind=kind,
+        skill=setting.skill.id,
+        module=module.id,
+        revision=module.revision,
+        seed=seed,
+        size=setting.size,
+        title=f"{module.title}, {setting.size}: {setting.skill.title}",
+        ask=asked.ask,
+        given=asked.given,
+        form=asked.form,
+        cautions=asked.cautions,
+        guess=asked.guess,
+    )
+
+
+def mark(module: Module, kind: str, size: str | None, seed: int, answer: object) -> Mark:
+    """Return the mark of an answer to the question at a seed.
+
+    Raises:
+        AnswerUnreadable: it is not an answer to this question.
+        UnknownKind, NothingToAsk, UnknownSize, NoOrder: as for `ask`.
+    """
+    setting = _setting(module, kind, size, seed)
+    form = KINDS[kind].make(setting).form
+    return KINDS[kind].mark(setting, form.read(answer))
+
+
+def key(module: Module, kind: str, size: str | None, seed: int) -> Answer:
+    """Return an answer that earns full marks; it never goes to a trainee before marking."""
+    return KINDS[kind].key(_setting(module, kind, size, seed))
+
+
+def seed_for(module: Module, skill: str, start: int) -> int:
+    """Return the first seed from `start` on that asks for a skill.
+
+    Raises:
+        UnknownSkill: the module has no such skill.
+    """
+    for kind in KINDS.values():
+        known = [item.id for item in kind.skills(prepare(module))]
+        if skill in known:
+            return start + (known.index(skill) - start) % len(known)
+    raise UnknownSkill(module, skill)
+
+
+def _setting(module: Module, kind: str, size: str | None, seed: int) -> Setting:
+    if kind not in KINDS:
+        raise UnknownKind(kind)
+    procedure = prepare(module)
+    known = KINDS[kind].skills(procedure)
+    if not known:
+        raise NothingToAsk(module, KINDS[kind])
+    if size is not None and size not in module.sizes:
+        raise UnknownSize(module, size)
+    chosen = size or module.sizes[seed // len(known) % len(module.sizes)]
+    return Setting(procedure, known[seed % len(known)], chosen, seed)

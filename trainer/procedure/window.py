@@ -21,6 +21,7 @@ if TYPE_CHECKING:
 
     from trainer.procedure.model import Module
     from trainer.procedure.orders import PartialOrder
+    from trainer.procedure.states import Variable
 
 
 class NoOrder(TrainerError):
@@ -51,7 +52,7 @@ class UnknownPhase(TrainerError):
         )
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class Procedure:
     """A module with everything derived from it."""
 
@@ -71,7 +72,7 @@ class Procedure:
         return self.precedence.order
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class Window:
     """Chosen steps in the order of the file, their restricted order, and the relations that generate it."""
 
@@ -238,3 +239,8 @@ class _Runner:
                 if failure is not None:
                     return failure
         return None
+
+
+def states_before(window: Window) -> Mapping[Variable, bool]:
+    """Return the states in which the window's first step finds the machine."""
+    return _Runner(window).bench.states

@@ -1,1 +1,1 @@
-"""drills/kinds."""
+"""The kinds of drill, one file each."""

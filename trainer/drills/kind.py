@@ -1,0 +1,71 @@
+"""What every kind of drill provides, and what it is given."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Protocol
+
+from trainer.procedure.draw import Draw
+
+if TYPE_CHECKING:
+    from trainer.competency.evidence import Skill
+    from trainer.drills.answer_forms import Answer, Form
+    from trainer.drills.mark import Mark
+    from trainer.procedure.model import Caution, Module
+    from trainer.procedure.window import Procedure
+
+
+@dataclass(frozen=True)
+class Setting:
+    """What a question is made from: the same setting gives the same question for ever."""
+
+    procedure: Procedure
+    skill: Skill
+    size: str
+    seed: int
+
+    @property
+    def module(self) -> Module:
+        """The module asked about."""
+        return self.procedure.module
+
+    def draw(self) -> Draw:
+        """Return a fresh source of choices; it always starts at the same place."""
+        return Draw(f"{self.module.id}/{self.skill.id}/{self.size}/{self.seed}")
+
+
+@dataclass(frozen=True)
+class Asked:
+    """A question without its address, as a kind makes it; see `Question` for the fields."""
+
+    ask: str
+    given: str
+    form: Form
+    cautions: tuple[Caution, ...] = ()
+    guess: float = 0.0
+
+
+class Kind(Protocol):
+    """A module of `drills/kinds`: one kind of drill.
+
+    A kind works out the whole problem, key included, from the setting each time it is called; nothing of the key
+    is in what `make` returns.
+    """
+
+    KIND: str
+    TITLE: str
+
+    def skills(self, procedure: Procedure) -> tuple[Skill, ...]:
+        """Return the skills that this kind can ask for in a module; none when it cannot ask anything."""
+
+    def missing(self, procedure: Procedure) -> str:
+        """Return what to add to a module so that this kind can ask more, empty when it can."""
+
+    def make(self, setting: Setting) -> Asked:
+        """Return the question."""
+
+    def key(self, setting: Setting) -> Answer:
+        """Return one answer that earns full marks."""
+
+    def mark(self, setting: Setting, answer: Answer) -> Mark:
+        """Return the mark of an answer already read by the question's form."""
