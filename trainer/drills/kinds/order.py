@@ -18,7 +18,6 @@ from trainer.procedure.states import Aspect
 from trainer.procedure.wording import capital, full_stop, in_sentence, listed
 
 if TYPE_CHECKING:
-
     from trainer.drills.answer_forms import Answer
     from trainer.drills.kind import Setting
     from trainer.procedure.draw import Draw
@@ -48,11 +47,17 @@ def skills(procedure: Procedure) -> tuple[Skill, ...]:
             continue
         window = windows.phase(procedure, phase.id)
         if any(window.order.before):
-            critical = any(
-                r.signal and r.signal.is_critical for reasons in window.relations.values() for r in reasons
-            )
+            critical = bool(_critical_relations(window.relations))
             found.append(Skill(f"{KIND}:{phase.id}", f"{in_sentence(phase.title)}, in order", KIND, critical))
+    if _critical_relations(procedure.precedence.relations):
+        found.append(Skill(f"{KIND}:{DANGEROUS}", "what must never come first", KIND, critical=True))
     return tuple(found)
+
+
+def _critical_relations(relations: Mapping[tuple[str, str], tuple[Reason, ...]]) -> list[tuple[str, str]]:
+    return [
+        pair for pair, reasons in relations.items() if any(r.signal and r.signal.is_critical for r in reasons)
+    ]
 
 
 def missing(procedure: Procedure) -> str:
