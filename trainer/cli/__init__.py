@@ -1,1 +1,80 @@
-"""cli."""
+"""The command line: one command, `trainer`, and an explicit list of what it can do.
+
+A command's module is imported only when it is called, so that `--help` answers at once.
+"""
+
+from __future__ import annotations
+
+import sys
+from importlib import import_module
+
+import click
+
+from trainer.errors import TrainerError
+
+# name: (module, function, one line of help)
+COMMANDS: dict[str, tuple[str, str]] = {
+    "answer": ("trainer.cli.drill", "Mark an answer to a question, with the explanation."),
+    "ask": ("trainer.cli.drill", "Print one question exactly as a trainee gets it."),
+    "bench": ("trainer.cli.bench", "Measure the figures, each as a ratio to a floor of the same run."),
+    "check": ("trainer.cli.check", "Check procedure files and shared tables."),
+    "demo": ("trainer.cli.serve", "Make the demonstration company and serve it."),
+    "language": ("trainer.cli.language", "Print the reference of the procedure language."),
+    "mark": ("trainer.cli.order", "Mark an order of steps."),
+    "order": ("trainer.cli.order", "Tell the legal orders of a procedure or a stretch of it."),
+    "people": ("trainer.cli.people", "Add, list and retire people."),
+    "print": ("trainer.cli.papers", "Print a paper to a file."),
+    "reckon": ("trainer.cli.reckon", "Work out one trade computation."),
+    "serve": ("trainer.cli.serve", "Serve the instance."),
+    "upgrade": ("trainer.cli.serve", "Bring the database to the present schema."),
+}
+
+
+class _Commands(click.Group):
+    """The group; its commands are imported when they are called."""
+
+    def list_commands(self, ctx: click.Context) -> list[str]:  # noqa: ARG002  # click calls it so
+        """Return the names in alphabetical order."""
+        return sorted(COMMANDS)
+
+    def get_command(
+        self,
+        ctx: click.Context,  # noqa: ARG002  # click calls it so
+        cmd_name: str,
+    ) -> click.Command | None:
+        """Return a command; its function is called like the command, with `_command` behind it."""
+        if cmd_name not in COMMANDS:
+            return None
+        module = import_module(COMMANDS[cmd_name][0])
+        command: click.Command = getattr(module, f"{cmd_name}_command")
+        return command
+
+    def format_commands(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:
+        """Write the list from the table, without importing anything."""
+        with formatter.section("Commands"):
+            formatter.write_dl([(name, COMMANDS[name][1]) for name in self.list_commands(ctx)])
+
+    def invoke(self, ctx: click.Context) -> object:
+        """Run a command; what a person can mend is told in one sentence on standard error, with exit code 2."""
+        try:
+            return super().invoke(ctx)
+        except TrainerError as problem:
+            click.echo(f"trainer: {problem}", err=True)
+            ctx.exit(2)
+
+
+@click.command(cls=_Commands, name="trainer")
+@click.version_option(package_name="regulator-trainer", message="%(version)s")
+def command() -> None:
+    """Practice, competency and qualification records for people who overhaul gas pressure-reducing equipment.
+
+    Commands exit with 0 (done, clean), 1 (done, with findings or a failed check) or 2 (could not run).
+    """
+
+
+def main() -> None:
+    """Run the command line in UTF-8, whatever the console is set to."""
+    for stream in (sys.stdout, sys.stderr):
+        if hasattr(stream, "reconfigure"):
+            stream.reconfigure(encoding="utf-8", errors="replace")
+    command(prog_name="trainer")

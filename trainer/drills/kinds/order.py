@@ -18,11 +18,14 @@ from trainer.procedure.states import Aspect
 from trainer.procedure.wording import capital, full_stop, in_sentence, listed
 
 if TYPE_CHECKING:
+    from collections.abc import Mapping
+
     from trainer.drills.answer_forms import Answer
     from trainer.drills.kind import Setting
     from trainer.procedure.draw import Draw
     from trainer.procedure.model import Caution, Module
     from trainer.procedure.order_mark import OrderMark
+    from trainer.procedure.precedence import Reason
     from trainer.procedure.window import Procedure, Window
 
 KIND = "order"

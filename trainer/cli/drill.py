@@ -1,0 +1,160 @@
+"""`trainer ask` and `trainer answer`."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Any
+
+import click
+
+from trainer import drills
+from trainer.checker.check import check_module, is_sound
+from trainer.cli.output import format_option, read_answer, say_json
+from trainer.drills.answer_forms import Arrange, Choose
+from trainer.errors import TrainerError
+from trainer.procedure import library
+from trainer.procedure.findings import Signal
+from trainer.procedure.window import prepare
+
+if TYPE_CHECKING:
+    from trainer.drills.kind import Kind
+    from trainer.drills.mark import Mark
+    from trainer.drills.question import Question
+    from trainer.procedure.model import Module
+
+
+class ModuleUnsound(TrainerError):
+    """A module has errors, so nothing it asks could be trusted."""
+
+    def __init__(self, module: Module, errors: int) -> None:
+        many = "1 error" if errors == 1 else f"{errors} errors"
+        super().__init__(f"{module.file} has {many}: run `trainer check {module.file}` and mend them first.")
+
+
+class NothingAskedFor(TrainerError):
+    """A module or a kind is missing from the call."""
+
+    def __init__(self) -> None:
+        super().__init__("Name a module, a kind and a seed, or use --list; see `trainer ask --help`.")
+
+
+def _sound(name: str) -> Module:
+    module = library.load(name)
+    findings = check_module(module)
+    if not is_sound(findings):
+        raise ModuleUnsound(module, sum(finding.signal is Signal.ERROR for finding in findings))
+    return module
+
+
+@click.command("ask")
+@click.argument("module", required=False)
+@click.option("--kind", help="Kind of drill; see --list.")
+@click.option(
+    "--seed", type=click.IntRange(min=0), help="Whole number; the same seed gives the same question."
+)
+@click.option("--size", help="Size on the bench; without it the seed chooses one.")
+@click.option("--list", "listing", is_flag=True, help="List the kinds and what each module can give.")
+@format_option
+def ask_command(
+    module: str | None, kind: str | None, seed: int | None, size: str | None, listing: bool, output: str
+) -> None:
+    r"""Print one question exactly as a trainee gets it, without its key.
+
+    \b
+    Example:
+      trainer ask piston-valve-overhaul --kind order --seed 7 --size "DN 80"
+    """
+    if listing:
+        _list([module] if module else list(library.shipped_procedures()), output)
+        return
+    if module is None or kind is None or seed is None:
+        raise NothingAskedFor
+    question = drills.ask(_sound(module), kind, size, seed)
+    if output == "json":
+        say_json(question.as_data())
+    else:
+        _say_question(question)
+
+
+def _list(names: list[str], output: str) -> None:
+    modules = [_sound(name) for name in names]
+    if output == "json":
+        say_json([_offer(module, kind) for module in modules for kind in drills.KINDS.values()])
+        return
+    for module in modules:
+        for kind in drills.KINDS.values():
+            procedure = prepare(module)
+            click.echo(f"{module.id}  {kind.KIND}: {kind.TITLE}")
+            for skill in kind.skills(procedure):
+                click.echo(f"    {skill.id}  {skill.title}{'  (critical)' if skill.critical else ''}")
+            if kind.missing(procedure):
+                click.echo(f"    nothing to ask. {kind.missing(procedure)}")
+
+
+def _offer(module: Module, kind: Kind) -> dict[str, Any]:
+    procedure = prepare(module)
+    return {
+        "module": module.id,
+        "kind": kind.KIND,
+        "title": kind.TITLE,
+        "skills": [{"id": s.id, "title": s.title, "critical": s.critical} for s in kind.skills(procedure)],
+        "missing": kind.missing(procedure),
+    }
+
+
+def _say_question(question: Question) -> None:
+    click.echo(question.title)
+    for caution in question.cautions:
+        click.echo(f"{caution.signal.upper()}: {caution.text}")
+    click.echo(f"{question.ask}\n{question.given}".rstrip())
+    form = question.form
+    if isinstance(form, Arrange):
+        for line in form.lines:
+            click.echo(f"  {line.id}  {line.text}{f'  ({line.detail})' if line.detail else ''}")
+        click.echo("Answer: a JSON list of the letters, first line first.")
+    elif isinstance(form, Choose):
+        for row in form.rows:
+            click.echo(f"  {row.id}  {row.text}{f'  ({row.detail})' if row.detail else ''}")
+            for option in row.options:
+                click.echo(f"       {option.id}  {option.text}")
+        click.echo('Answer: a JSON object, {"row": "option", …}.')
+    else:
+        for field in form.fields:
+            click.echo(f"  {field.id}  {field.text}, in {' or '.join(field.units)}")
+        click.echo('Answer: a JSON object, {"field": {"value": "…", "unit": "…"}, …}.')
+
+
+@click.command("answer")
+@click.argument("module")
+@click.option("--kind", required=True, help="Kind of drill; see `trainer ask --list`.")
+@click.option("--seed", type=click.IntRange(min=0), required=True, help="The question's seed.")
+@click.option("--size", help="The question's size.")
+@click.option("--answer", required=True, help="File with the answer as JSON, or - for standard input.")
+@format_option
+@click.pass_context
+def answer_command(
+    ctx: click.Context, module: str, kind: str, seed: int, size: str | None, answer: str, output: str
+) -> None:
+    r"""Mark an answer to a question, with the explanation. Exits with 1 when it is not right.
+
+    \b
+    Example:
+      trainer answer piston-valve-overhaul --kind order --seed 7 --answer my-order.json
+    """
+    mark = drills.mark(_sound(module), kind, size, seed, read_answer(answer))
+    if output == "json":
+        say_json(mark.as_data())
+    else:
+        _say_mark(mark)
+    ctx.exit(0 if mark.right else 1)
+
+
+def _say_mark(mark: Mark) -> None:
+    click.echo(mark.headline)
+    if mark.incident:
+        click.echo(f"{mark.incident.signal.upper()}: {mark.incident.text}")
+    if mark.instead:
+        click.echo(mark.instead)
+    for remark in mark.remarks:
+        click.echo(f"  {'right' if remark.right else 'look again'}, {remark.about}: {remark.text}")
+    data: dict[str, Any] = {"credit": f"{mark.credit:.3f}", "critical": "yes" if mark.critical else "no"}
+    click.echo("  ".join(f"{name} {value}" for name, value in data.items()))

@@ -1,0 +1,61 @@
+"""What the commands share: the format option, JSON on standard output, answers from a file."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+from typing import TYPE_CHECKING, Any, TypeVar
+
+import click
+
+from trainer.errors import TrainerError
+
+if TYPE_CHECKING:
+    from collections.abc import Callable
+
+F = TypeVar("F", bound="Callable[..., object]")
+
+
+class AnswerFileUnreadable(TrainerError):
+    """The file with an answer cannot be read, or is not JSON."""
+
+    def __init__(self, name: str, why: str) -> None:
+        super().__init__(f"The answer in {name} cannot be read: {why}.")
+
+
+def format_option(function: F) -> F:
+    """Add `--format text|json` as the parameter `output`."""
+    return click.option(
+        "--format", "output", type=click.Choice(["text", "json"]), default="text", help="Form of the output."
+    )(function)
+
+
+def say_json(data: Any) -> None:
+    """Print plain values as JSON."""
+    click.echo(json.dumps(data, ensure_ascii=False, indent=1))
+
+
+def read_answer(name: str) -> Any:
+    """Return the JSON in a file, or on standard input for `-`.
+
+    Raises:
+        AnswerFileUnreadable: it cannot be read, or is not JSON.
+    """
+    try:
+        text = (
+            click.get_text_stream("stdin").read() if name == "-" else Path(name).read_text(encoding="utf-8")
+        )
+        return json.loads(text, object_pairs_hook=_no_duplicates)
+    except OSError as problem:
+        raise AnswerFileUnreadable(name, problem.strerror or "it is not a file") from problem
+    except (ValueError, RecursionError) as problem:
+        raise AnswerFileUnreadable(name, f"it is not JSON ({problem})") from problem
+
+
+def _no_duplicates(pairs: list[tuple[str, Any]]) -> dict[str, Any]:
+    found: dict[str, Any] = {}
+    for key, value in pairs:
+        if key in found:
+            raise ValueError(f"the key {key!r} stands twice")
+        found[key] = value
+    return found
