@@ -3,7 +3,11 @@
 from __future__ import annotations
 
 from datetime import UTC, date, datetime
+from pathlib import Path
+from typing import TYPE_CHECKING
 
+from trainer.exports.packets import JobCardPacket
+from trainer.procedure.library import read_module
 from trainer.records.methods import Method
 from trainer.records.qualification import (
     MEANING_EVALUATED,
@@ -18,6 +22,9 @@ from trainer.records.qualification import (
     SkillShown,
     Standing,
 )
+
+if TYPE_CHECKING:
+    from trainer.procedure.model import Module
 
 COMPANY = "Quillmarsh Gas Works (invented)"
 
@@ -136,3 +143,23 @@ def _row(number: int, tasks: int) -> CrewRow:
     name, grade, pattern = _CREW[number % len(_CREW)]
     cells = tuple(CrewCell(*_STANDINGS[pattern[task % len(pattern)]]) for task in range(tasks))
     return CrewRow(f"P-{number:04}", name, grade, cells)
+
+
+def main_valve() -> Module:
+    """Return the invented main valve, read from its file."""
+    path = Path(__file__).parent / "main_valve.yaml"
+    return read_module(path.read_text(encoding="utf-8"), path.name)
+
+
+def job(module: Module | None = None, size: str = "DN 80", **changes: object) -> JobCardPacket:
+    """Return a job on the invented main valve."""
+    values: dict[str, object] = {
+        "module": module or main_valve(),
+        "size": size,
+        "company": COMPANY,
+        "issued_by": "Hesper Nettlecombe",
+        "approved_by": "Osbert Fallowmere",
+        "plant_item": "MV-14, Hollow Tarn station",
+        "issued_on": date(2027, 3, 18),
+    }
+    return JobCardPacket(**{**values, **changes})  # type: ignore[arg-type]  # tests change any field

@@ -1,1 +1,42 @@
-"""exports."""
+"""What can be printed: one file a kind in `kinds/`, one line each below.
+
+`EXPORTS` is all that web and command line need to know: a name, who may have it, what it is about, and how to
+write it. The packet that `write` takes is named in the kind's own file.
+"""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Any, Protocol
+
+from trainer.exports.kinds import crew_sheet, job_card, parts_kit, qualification_record
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping
+
+__all__ = ["EXPORTS", "Export"]
+
+
+class Export(Protocol):
+    """One kind of export: what each file in `kinds/` offers.
+
+    `PERMISSION` is the `resource:action` that whoever asks must have; `SUBJECT` says in words what is asked for.
+    """
+
+    NAME: str
+    TITLE: str
+    MEDIA_TYPE: str
+    ENDING: str
+    PERMISSION: str
+    SUBJECT: str
+
+    def write(self, packet: Any, *, paper: str) -> bytes:
+        """Return the file: the same packet and paper, the same bytes."""
+        ...
+
+
+EXPORTS: Mapping[str, Export] = {
+    crew_sheet.NAME: crew_sheet,
+    job_card.NAME: job_card,
+    parts_kit.NAME: parts_kit,
+    qualification_record.NAME: qualification_record,
+}

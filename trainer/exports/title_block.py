@@ -5,14 +5,11 @@ from __future__ import annotations
 from dataclasses import asdict, dataclass
 from typing import TYPE_CHECKING, Any
 
+from trainer.exports.words import NOTHING, day
 from trainer.records.qualification import DUTY_OF_CARE
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable
-    from datetime import date, datetime
-
-NOTHING = "–"
-REVISION_SHOWN = 12
+    from datetime import date
 
 
 @dataclass(frozen=True)
@@ -39,23 +36,3 @@ class TitleBlock:
             "block": {**asdict(self), "date": day(self.date)},
             "duty": [*more_duty, DUTY_OF_CARE],
         }
-
-
-def day(value: date) -> str:
-    """Return the date as every sheet writes it: year-month-day."""
-    return value.isoformat()
-
-
-def moment(value: datetime) -> str:
-    """Return a moment to the minute, in UTC as it was kept."""
-    return f"{value:%Y-%m-%d %H:%M} UTC"
-
-
-def short_revision(revision: str) -> str:
-    """Return the start of a revision's hash, long enough to tell revisions apart; a dash for none."""
-    return revision[:REVISION_SHOWN] or NOTHING
-
-
-def listed(names: Iterable[str]) -> str:
-    """Return the names parted by commas; a dash for none."""
-    return ", ".join(names) or NOTHING

@@ -8,7 +8,8 @@ from typing import TYPE_CHECKING, Any
 from trainer.exports.pdf import ENDING as ENDING
 from trainer.exports.pdf import MEDIA_TYPE as MEDIA_TYPE
 from trainer.exports.pdf import compose
-from trainer.exports.title_block import TitleBlock, day
+from trainer.exports.title_block import TitleBlock
+from trainer.exports.words import day
 from trainer.records.qualification import Standing
 
 if TYPE_CHECKING:

@@ -14,7 +14,8 @@ import rfc8785
 from trainer.exports.pdf import ENDING as ENDING
 from trainer.exports.pdf import MEDIA_TYPE as MEDIA_TYPE
 from trainer.exports.pdf import Attachment, compose
-from trainer.exports.title_block import NOTHING, TitleBlock, day, listed, moment, short_revision
+from trainer.exports.title_block import TitleBlock
+from trainer.exports.words import NOTHING, day, listed, moment, pieces, short_revision
 
 if TYPE_CHECKING:
     from trainer.records.qualification import QualificationRecord, Signature, SkillShown
@@ -33,8 +34,6 @@ _TWO_PEOPLE = (
     "Two different people evaluated and signed. That is a house rule; 49 CFR 192 Subpart N, as read, "
     "does not ask for it."
 )
-# Longer texts are set as several paragraphs, so that each fits a sheet.
-_PARAGRAPH = 1100
 
 
 def attached(record: QualificationRecord) -> bytes:
@@ -118,9 +117,7 @@ def _facts(record: QualificationRecord) -> list[list[str]]:
         ["Supersedes", f"record {record.supersedes}" if record.supersedes else "no earlier record"],
         ["Procedure revision in full", record.revision or NOTHING],
     ]
-    return [
-        [label if i == 0 else "", piece] for label, text in facts for i, piece in enumerate(_pieces(text))
-    ]
+    return [[label if i == 0 else "", piece] for label, text in facts for i, piece in enumerate(pieces(text))]
 
 
 def _keeping(record: QualificationRecord, digest: str) -> list[list[str]]:
@@ -130,16 +127,6 @@ def _keeping(record: QualificationRecord, digest: str) -> list[list[str]]:
         lines.append(["Two people", _TWO_PEOPLE])
     inside = f"This PDF carries the record as {ATTACHED}; SHA-256 {_in_groups(digest)}"
     return [*lines, ["Data inside", inside]]
-
-
-def _pieces(text: str) -> list[str]:
-    """Return the text in pieces that each fit a sheet, cut between words."""
-    pieces = [""]
-    for word in text.split(" "):
-        if len(pieces[-1]) + len(word) > _PARAGRAPH:
-            pieces.append("")
-        pieces[-1] = f"{pieces[-1]} {word}".strip()
-    return pieces
 
 
 def _in_groups(digest: str) -> str:
