@@ -3,17 +3,11 @@
 from __future__ import annotations
 
 import json
-from pathlib import Path
-from typing import TYPE_CHECKING, Any, TypeVar
+from typing import Any
 
 import click
 
 from trainer.errors import TrainerError
-
-if TYPE_CHECKING:
-    from collections.abc import Callable
-
-F = TypeVar("F", bound="Callable[..., object]")
 
 
 class AnswerFileUnreadable(TrainerError):
@@ -23,11 +17,9 @@ class AnswerFileUnreadable(TrainerError):
         super().__init__(f"The answer in {name} cannot be read: {why}.")
 
 
-def format_option(function: F) -> F:
-    """Add `--format text|json` as the parameter `output`."""
-    return click.option(
-        "--format", "output", type=click.Choice(["text", "json"]), default="text", help="Form of the output."
-    )(function)
+format_option = click.option(
+    "--format", "output", type=click.Choice(["text", "json"]), default="text", help="Form of the output."
+)
 
 
 def say_json(data: Any) -> None:
@@ -42,9 +34,8 @@ def read_answer(name: str) -> Any:
         AnswerFileUnreadable: it cannot be read, or is not JSON.
     """
     try:
-        text = (
-            click.get_text_stream("stdin").read() if name == "-" else Path(name).read_text(encoding="utf-8")
-        )
+        with click.open_file(name, encoding="utf-8") as file:
+            text = file.read()
         return json.loads(text, object_pairs_hook=_no_duplicates)
     except OSError as problem:
         raise AnswerFileUnreadable(name, problem.strerror or "it is not a file") from problem
