@@ -1,12 +1,16 @@
 """YAML text → a tree of values, each with its place; plain words stay words.
 
 PyYAML's usual loaders turn `no`, `on`, `1:30` and `012` into booleans and numbers, and keep the last of two
-equal keys without a word. Both are deadly in a procedure, so the text is only *composed* here: every scalar
+equal keys without a word. Both are deadly in a procedure, so the text is only *parsed* here: every scalar
 stays the text that the author wrote, and what a key means is decided by the table of keys (`keys.py`).
+
+The tree is built from the stream of events, so that depth and size are judged while reading: a file of
+brackets is given up at its forty-first, before any reader of the whole runs out of stack.
 """
 
 from __future__ import annotations
 
+import re
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
@@ -23,10 +27,11 @@ MAX_NODES = 200_000
 
 _Loader: type[Any] = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
 
-_PLAIN_TAGS = {
-    f"tag:yaml.org,2002:{name}"
-    for name in ("str", "int", "float", "bool", "null", "timestamp", "map", "seq", "merge", "value")
-}
+# What YAML 1.1 does not count as printable, and the line breaks and the mark that no editor shows (next line,
+# line and paragraph separator, byte order): they would shift every place after them.
+_NOT_PRINTABLE = re.compile(
+    "[^\t\n\r\x20-\x7e\xa0-\u2027\u202a-\ud7ff\ue000-\ufefe\uff00-\ufffd\U00010000-\U0010ffff]"
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -90,158 +95,179 @@ def read(text: str | bytes, name: str) -> Source:
     return _Reader(name).read(text)
 
 
+class _GivenUp(Exception):
+    """Reading stops: the finding tells why."""
+
+    def __init__(self, place: Place, what: str, mend: str) -> None:
+        self.finding = Finding("yaml", Signal.ERROR, place, what, mend)
+        super().__init__(what)
+
+
 class _Reader:
     def __init__(self, name: str) -> None:
         self.name = name
+        self.start = Place(name, 1, 1)
         self.findings: list[Finding] = []
-        self.seen = 0
-        self.met: set[int] = set()
+        self.nodes = 0
 
     def read(self, text: str | bytes) -> Source:
-        root = self._tree(text)
-        if root is not None and not isinstance(root, Mapping):
-            self._say(
-                "yaml",
-                root.place,
-                "The file does not start with a list of keys.",
-                "Begin with `module: a-short-name`.",
-            )
+        try:
+            root = self._tree(self._checked(text))
+        except _GivenUp as reason:
+            self.findings.append(reason.finding)
             root = None
         return Source(self.name, root, tuple(self.findings))
 
     def _say(self, code: str, place: Place, what: str, mend: str) -> None:
         self.findings.append(Finding(code, Signal.ERROR, place, what, mend))
 
-    def _tree(self, text: str | bytes) -> Node | None:
-        start = Place(self.name, 1, 1)
+    # -- the text ----------------------------------------------------------------------------------------
+
+    def _checked(self, text: str | bytes) -> str:
+        """Return the text, of bearable size and with nothing in it that does not print."""
         if len(text) > MAX_BYTES:
-            self._say(
-                "yaml",
-                start,
+            raise _GivenUp(
+                self.start,
                 f"The file is larger than {MAX_BYTES:,} bytes.",
                 "Split the procedure into modules.",
             )
-            return None
-        if isinstance(text, bytes):
-            decoded = self._decoded(text)
-            if decoded is None:
-                return None
-            text = decoded
-        if self._too_deep(text):
-            self._say(
-                "yaml",
-                start,
-                f"The file nests more than {MAX_DEPTH} levels deep.",
-                "Flatten it; no key needs that depth.",
+        decoded = self._decoded(text) if isinstance(text, bytes) else text.removeprefix("\ufeff")
+        odd = _NOT_PRINTABLE.search(decoded)
+        if odd:
+            raise _GivenUp(
+                self._place_of_character(decoded, odd.start()),
+                f"The character U+{ord(odd[0]):04X} does not print.",
+                "Remove it.",
             )
-            return None
-        try:
-            composed = yaml.compose(text, Loader=_Loader)
-        except yaml.MarkedYAMLError as problem:
-            mark = problem.problem_mark or problem.context_mark
-            place = Place(self.name, mark.line + 1, mark.column + 1) if mark else start
-            self._say(
-                "yaml",
-                place,
-                f"This is not YAML: {problem.problem or problem.context}.",
-                "Look at this line and the one above: indentation, colons, quotes and brackets.",
-            )
-            return None
-        except (yaml.YAMLError, ValueError) as problem:
-            place = self._place_of_character(text, getattr(problem, "position", 0))
-            self._say(
-                "yaml",
-                place,
-                f"This is not YAML: {str(problem).splitlines()[0]}.",
-                "Remove the character that does not print.",
-            )
-            return None
-        if composed is None:
-            self._say("yaml", start, "The file is empty.", "Begin with `module: a-short-name`.")
-            return None
-        return self._convert(composed)
+        return decoded
 
-    def _decoded(self, data: bytes) -> str | None:
+    def _decoded(self, data: bytes) -> str:
         try:
             return data.decode("utf-8-sig")
         except UnicodeDecodeError as problem:
-            good = data[: problem.start].decode("utf-8", errors="replace")
+            good = problem.object[: problem.start].decode("utf-8")
             place = self._place_of_character(good, len(good))
-            self._say("yaml", place, "This byte is not UTF-8.", "Save the file as UTF-8.")
-            return None
-
-    def _too_deep(self, text: str) -> bool:
-        # The C composer recurses without a limit, so depth is bounded before it runs: flow brackets by
-        # counting, block nesting by indentation (one level takes at least one column).
-        if text.count("[") + text.count("{") > MAX_DEPTH:
-            depth = deepest = 0
-            for character in text:
-                if character in "[{":
-                    depth += 1
-                    deepest = max(deepest, depth)
-                elif character in "]}":
-                    depth = max(0, depth - 1)
-            if deepest > 4 * MAX_DEPTH:
-                return True
-        return any(
-            len(line) - len(line.lstrip(" ")) > 8 * MAX_DEPTH
-            or line.count("- -") > MAX_DEPTH
-            or line.count("? ?") > MAX_DEPTH
-            for line in text.splitlines()
-        )
+            raise _GivenUp(place, "This byte is not UTF-8.", "Save the file as UTF-8.") from None
 
     def _place_of_character(self, text: str, position: int) -> Place:
-        before = text[:position]
-        return Place(self.name, before.count("\n") + 1, position - (before.rfind("\n") + 1) + 1)
+        lines = re.split("\r\n?|\n", text[:position])
+        return Place(self.name, len(lines), len(lines[-1]) + 1)
 
-    def _place(self, node: Any) -> Place:
-        return Place(self.name, node.start_mark.line + 1, node.start_mark.column + 1)
+    # -- the tree ----------------------------------------------------------------------------------------
 
-    def _convert(self, node: Any) -> Node:
-        place = self._place(node)
-        self.seen += 1
-        # An alias gives the same composed node a second time; nine levels of nine aliases would be 9^9 nodes.
-        if id(node) in self.met:
+    def _tree(self, text: str) -> Mapping | None:
+        try:
+            root = self._document(yaml.parse(text, Loader=_Loader))
+        except yaml.MarkedYAMLError as problem:
+            raise self._not_yaml(text, problem) from None
+        except (yaml.YAMLError, ValueError, OverflowError) as problem:
+            # A numbered escape such as "\UFFFFFFFF" that is no character.
+            what = f"This is not YAML: {str(problem).splitlines()[0]}."
+            raise _GivenUp(self.start, what, "Remove the character.") from None
+        if root is None:
+            raise _GivenUp(self.start, "The file is empty.", "Begin with `module: a-short-name`.")
+        if isinstance(root, Mapping):
+            return root
+        what = "The file does not start with a list of keys."
+        raise _GivenUp(root.place, what, "Begin with `module: a-short-name`.")
+
+    def _not_yaml(self, text: str, problem: yaml.MarkedYAMLError) -> _GivenUp:
+        mark, begun = problem.problem_mark or problem.context_mark, problem.context_mark
+        if mark is None:
+            return _GivenUp(self.start, f"This is not YAML: {problem}.", "Write it as keys and values.")
+        place = Place(self.name, mark.line + 1, mark.column + 1)
+        line = next(iter(text.splitlines()[mark.line : mark.line + 1]), "")
+        if "\t" in line[: len(line) - len(line.lstrip())]:
+            return _GivenUp(place, "This line is indented with a tab.", "Indent it with blanks.")
+        since = f" (begun at line {begun.line + 1})" if begun and begun.line != mark.line else ""
+        return _GivenUp(
+            place,
+            f"This is not YAML: {problem.problem or problem.context}{since}.",
+            "Look at this line and the one above: indentation, colons, quotes and brackets.",
+        )
+
+    def _document(self, events: Iterator[Any]) -> Node | None:
+        """Return the tree of the one document that a file holds."""
+        root: Node | None = None
+        documents = 0
+        for event in events:
+            if isinstance(event, yaml.DocumentStartEvent):
+                documents += 1
+                if documents > 1:
+                    what = "A second document starts here."
+                    raise _GivenUp(self._place(event), what, "Keep one procedure in a file.")
+            elif isinstance(event, yaml.NodeEvent):
+                root = self._node(event, events, 1)
+        return root
+
+    def _place(self, event: Any) -> Place:
+        return Place(self.name, event.start_mark.line + 1, event.start_mark.column + 1)
+
+    def _node(self, event: Any, events: Iterator[Any], depth: int) -> Node:
+        place = self._place(event)
+        self.nodes += 1
+        if self.nodes > MAX_NODES:
+            what = f"The file holds more than {MAX_NODES:,} values."
+            raise _GivenUp(place, what, "Split the procedure into modules.")
+        if depth > MAX_DEPTH:
+            what = f"The file nests more than {MAX_DEPTH} levels deep."
+            raise _GivenUp(place, what, "Flatten it; no key needs that depth.")
+        if event.anchor is not None:
             self._say(
                 "yaml",
                 place,
                 "Anchors and aliases (`&name`, `*name`) are not part of this language.",
                 "Write the value out where it is used.",
             )
+        if isinstance(event, yaml.AliasEvent):
             return Scalar("", place)
-        self.met.add(id(node))
-        if node.tag not in _PLAIN_TAGS:
-            self._say("yaml", place, f"The tag `{node.tag}` is not part of this language.", "Remove the tag.")
-            return Scalar("", place)
-        if isinstance(node, yaml.ScalarNode):
-            return Scalar(node.value, place, quoted=node.style not in (None, ""))
-        if isinstance(node, yaml.SequenceNode):
-            return Sequence(tuple([self._convert(item) for item in node.value]), place)
-        return self._mapping(node, place)
+        if event.tag is not None:
+            self._say(
+                "yaml", place, f"The tag `{event.tag}` is not part of this language.", "Remove the tag."
+            )
+        if isinstance(event, yaml.ScalarEvent):
+            return self._scalar(event, place)
+        if isinstance(event, yaml.SequenceStartEvent):
+            return Sequence(tuple(self._items(events, depth)), place)
+        return self._mapping(events, place, depth)
 
-    def _mapping(self, node: Any, place: Place) -> Mapping:
+    def _scalar(self, event: Any, place: Place) -> Scalar:
+        quoted = event.style not in (None, "")
+        odd = _NOT_PRINTABLE.search(event.value) if quoted else None
+        if odd:  # it was written as an escape
+            what = f"The character U+{ord(odd[0]):04X} does not print."
+            raise _GivenUp(place, what, "Remove it.")
+        return Scalar(event.value, place, quoted)
+
+    def _items(self, events: Iterator[Any], depth: int) -> Iterator[Node]:
+        for event in events:
+            if isinstance(event, yaml.SequenceEndEvent):
+                return
+            yield self._node(event, events, depth + 1)
+
+    def _mapping(self, events: Iterator[Any], place: Place, depth: int) -> Mapping:
         entries: dict[str, Node] = {}
         places: dict[str, Place] = {}
-        for key_node, value_node in node.value:
-            key_place = self._place(key_node)
-            if not isinstance(key_node, yaml.ScalarNode):
+        for event in events:
+            if isinstance(event, yaml.MappingEndEvent):
+                break
+            key = self._node(event, events, depth + 1)
+            value = self._node(next(events), events, depth + 1)
+            if not isinstance(event, yaml.ScalarEvent) or not isinstance(key, Scalar):
                 self._say(
                     "yaml",
-                    key_place,
+                    key.place,
                     "A key must be a word, not a list or a mapping.",
                     "Quote the key if it holds brackets.",
                 )
-                continue
-            key = key_node.value
-            if key in entries:
-                first = places[key]
+            elif key.text in entries:
                 self._say(
                     "duplicate-key",
-                    key_place,
-                    f"The key `{key}` stands a second time; the first is at line {first.line}.",
+                    key.place,
+                    f"The key `{key.text}` stands a second time; the first is at line {places[key.text].line}.",
                     "Remove one of the two, or rename it.",
                 )
-                continue
-            entries[key] = self._convert(value_node)
-            places[key] = key_place
+            else:
+                entries[key.text] = value
+                places[key.text] = key.place
         return Mapping(entries, places, place)
