@@ -11,6 +11,7 @@ import json
 import threading
 import unicodedata
 from dataclasses import dataclass
+from datetime import UTC
 from enum import StrEnum
 from functools import cache
 from pathlib import Path
@@ -92,7 +93,7 @@ def compose(
         template: name of the template file, without its ending.
         data: plain JSON values; texts are cleaned of what cannot be set.
         title: title of the document, shown by viewers and read aloud.
-        at: the moment the document speaks of; it becomes the date inside the file.
+        at: the moment the document speaks of, with its zone; it becomes the date inside the file.
         paper: `a4` or `us-letter`.
         attachment: JSON data to carry along; its bytes must be UTF-8 text.
 
@@ -100,10 +101,11 @@ def compose(
         PaperUnknown: the paper is neither.
         PdfRefused: the compiler would not write it.
     """
+    utc = at.astimezone(UTC)
     sheet = {
         **data,
         "document_title": title,
-        "document_date": [at.year, at.month, at.day],
+        "document_date": [utc.year, utc.month, utc.day, utc.hour, utc.minute, utc.second],
         "paper": Paper.named(paper).value,
     }
     inputs = {"data": json.dumps(settable(sheet), ensure_ascii=False, sort_keys=True)}

@@ -111,9 +111,9 @@ def _block(record: QualificationRecord) -> TitleBlock:
 def _facts(record: QualificationRecord) -> list[list[str]]:
     """Return what stands below the law's four demands: label and text, long texts in several pieces."""
     facts = [
-        ["Result", record.result],
+        ["Result", record.result or NOTHING],
         ["Evaluated again", f"within {record.interval_months} months of qualification"],
-        ["Why this interval", record.interval_because],
+        ["Why this interval", record.interval_because or NOTHING],
         ["Supersedes", f"record {record.supersedes}" if record.supersedes else "no earlier record"],
         ["Procedure revision in full", record.revision or NOTHING],
     ]
