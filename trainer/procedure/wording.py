@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
+
+_IRREGULAR = {"are": "is", "have": "has", "go": "goes", "do": "does"}
 
 
 def in_sentence(name: str) -> str:
@@ -46,3 +49,30 @@ def listed(names: Sequence[str]) -> str:
     if len(names) < 2:
         return "".join(names)
     return f"{', '.join(names[:-1])} and {names[-1]}"
+
+
+@dataclass(frozen=True)
+class Thing:
+    """A part, fastener or line as the subject or object of a sentence."""
+
+    name: str
+
+    def __str__(self) -> str:
+        """Return `the cover nuts`."""
+        return the(self.name)
+
+    def does(self, verb: str, *rest: str) -> str:
+        """Return subject and verb: the verb is given in the plural, `hold` → `the cover holds`.
+
+        What follows the verb may be given behind it.
+        """
+        return " ".join((the(self.name), self.form(verb), *rest))
+
+    def form(self, verb: str) -> str:
+        """Return the verb alone as it goes with the thing: `hold` → `holds`."""
+        return form(self.name, _IRREGULAR.get(verb, f"{verb}s"), verb)
+
+    @property
+    def it(self) -> str:
+        """`it` or `them`."""
+        return form(self.name, "it", "them")
