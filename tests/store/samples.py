@@ -85,7 +85,7 @@ def attempt(
             right=right,
             at=at,
         )
-    return number
+    return number.id
 
 
 def evaluation(
@@ -115,7 +115,7 @@ def evaluation(
         basis="appointed evaluator",
         meaning="I evaluated this person.",
         at=at,
-    )
+    ).id
 
 
 def qualification(

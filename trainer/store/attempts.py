@@ -66,8 +66,8 @@ def add(
     counts: bool,
     started_at: datetime | None,
     at: datetime,
-) -> int:
-    """Return the number of the kept attempt."""
+) -> Attempt:
+    """Return the kept attempt."""
     statement = insert(attempts).values(
         ticket=ticket,
         person_id=person_id,
@@ -86,8 +86,7 @@ def add(
         started_at=started_at,
         at=at,
     )
-    number: int = unit.execute(statement.returning(attempts.c.id)).scalar_one()
-    return number
+    return _attempt(unit.execute(statement.returning(attempts)).one())
 
 
 def by_id(unit: Unit, attempt_id: int) -> Attempt | None:
@@ -95,9 +94,9 @@ def by_id(unit: Unit, attempt_id: int) -> Attempt | None:
     return _one(unit, attempts.c.id == attempt_id)
 
 
-def by_ticket(unit: Unit, ticket: str) -> Attempt | None:
-    """Return the attempt that was handed in with a ticket, or None."""
-    return _one(unit, attempts.c.ticket == ticket)
+def by_ticket(unit: Unit, person_id: str, ticket: str) -> Attempt | None:
+    """Return the attempt that a person handed in with a ticket, or None."""
+    return _one(unit, (attempts.c.person_id == person_id) & (attempts.c.ticket == ticket))
 
 
 def was_asked(unit: Unit, person_id: str, address: Address) -> bool:

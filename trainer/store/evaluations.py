@@ -61,8 +61,8 @@ def add(
     basis: str,
     meaning: str,
     at: datetime,
-) -> int:
-    """Return the number of the kept evaluation."""
+) -> Evaluation:
+    """Return the kept evaluation."""
     statement = insert(evaluations).values(
         person_id=person_id,
         module_id=module_id,
@@ -80,8 +80,7 @@ def add(
         meaning=meaning,
         at=at,
     )
-    number: int = unit.execute(statement.returning(evaluations.c.id)).scalar_one()
-    return number
+    return _evaluation(unit.execute(statement.returning(evaluations)).one())
 
 
 def by_id(unit: Unit, evaluation_id: int) -> Evaluation | None:

@@ -108,14 +108,23 @@ def by_revision(unit: Unit, revision: str) -> Revision | None:
     return _one(unit, module_revisions.c.revision == revision)
 
 
-def text(unit: Unit, revision: str) -> tuple[str, str] | None:
-    """Return the source text of a revision and the name of the file it came from, or None."""
+@dataclass(frozen=True)
+class RevisionText:
+    """What was published: the source text, the name of its file, and the canonical form that was hashed."""
+
+    source: str
+    file: str
+    canonical: str
+
+
+def text(unit: Unit, revision: str) -> RevisionText | None:
+    """Return the text of a revision, or None."""
     row = unit.execute(
-        select(module_revisions.c.source, module_revisions.c.file).where(
+        select(module_revisions.c.source, module_revisions.c.file, module_revisions.c.canonical).where(
             module_revisions.c.revision == revision
         )
     ).one_or_none()
-    return None if row is None else (row.source, row.file)
+    return None if row is None else RevisionText(row.source, row.file, row.canonical)
 
 
 def _one(unit: Unit, condition: ColumnElement[bool]) -> Revision | None:

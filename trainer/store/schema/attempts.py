@@ -14,6 +14,7 @@ from sqlalchemy import (
     String,
     Table,
     Text,
+    UniqueConstraint,
     text,
 )
 
@@ -24,7 +25,7 @@ attempts = Table(
     "attempts",
     metadata,
     Column("id", RowNumber, primary_key=True),
-    Column("ticket", String(80), nullable=False, unique=True),
+    Column("ticket", String(80), nullable=False),
     Column("person_id", ForeignKey("people.id"), nullable=False),
     Column("module_id", String(80), nullable=False),
     Column("revision", String(64), nullable=False),
@@ -43,6 +44,7 @@ attempts = Table(
     ForeignKeyConstraint(
         ["revision", "module_id"], ["module_revisions.revision", "module_revisions.module_id"]
     ),
+    UniqueConstraint("person_id", "ticket"),
     CheckConstraint("credit_thousandths BETWEEN 0 AND 1000", name="credit_in_range"),
     CheckConstraint("seed >= 0", name="seed_not_negative"),
     CheckConstraint("ticket <> ''", name="ticket_not_empty"),

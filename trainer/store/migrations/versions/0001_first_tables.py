@@ -307,7 +307,7 @@ def _attempts() -> None:
             name=op.f("fk_attempts_revision_module_id"),
         ),
         sa.PrimaryKeyConstraint("id", name=op.f("pk_attempts")),
-        sa.UniqueConstraint("ticket", name=op.f("uq_attempts_ticket")),
+        sa.UniqueConstraint("person_id", "ticket", name=op.f("uq_attempts_person_id_ticket")),
     )
     op.create_index(op.f("ix_attempts_person_id_at"), "attempts", ["person_id", "at"])
     op.create_index(

@@ -1,0 +1,218 @@
+"""Signing in and out, and the password again before a signature."""
+
+from __future__ import annotations
+
+import hashlib
+import secrets
+from datetime import timedelta
+from typing import TYPE_CHECKING
+
+from trainer.actions import journal, passwords, throttle
+from trainer.actions.actor import Actor
+from trainer.actions.names import tidy_sign_in_name
+from trainer.actions.permissions import Permission, Role
+from trainer.actions.throttle import SignInTooOften as SignInTooOften
+from trainer.actions.views import SignedIn
+from trainer.errors import TrainerError
+from trainer.store import people, sign_ins
+
+if TYPE_CHECKING:
+    from datetime import datetime
+
+    from trainer.store.people import Person
+    from trainer.store.session import Database, Unit
+    from trainer.store.sign_ins import Session
+
+# A session nobody used for this long is over; the hours of the settings end it in any case. Both are choices.
+IDLE = timedelta(hours=4)
+# How stale the note of the last use may be: a write for every page read would serve nobody.
+_TOUCH_AFTER = timedelta(minutes=5)
+
+
+class SignInRefused(TrainerError):
+    """Name or password is wrong; which of them, and whether the name exists, is not told."""
+
+    def __init__(self) -> None:
+        super().__init__("Name or password is not right.")
+
+
+class PasswordWrong(SignInRefused):
+    """The password given again is wrong."""
+
+    def __init__(self) -> None:
+        TrainerError.__init__(self, "The password is not right. Nothing was signed or changed.")
+
+
+class SessionOver(TrainerError):
+    """The session has ended meanwhile."""
+
+    def __init__(self) -> None:
+        super().__init__("Your session is over. Sign in again.")
+
+
+def sign_in(db: Database, sign_in_name: str, password: str, *, address: str, now: datetime) -> SignedIn:
+    """Return a fresh session.
+
+    Args:
+        db: the database.
+        sign_in_name: as typed.
+        password: as typed.
+        address: where the request comes from, for the throttle and the log.
+        now: the time.
+
+    Raises:
+        SignInRefused: unknown name, wrong password or retired person, in the same words.
+        SignInTooOften: too many attempts failed.
+    """
+    name = tidy_sign_in_name(sign_in_name)
+    with db.writing() as unit:
+        person = people.by_sign_in_name(unit, name)
+        stored = people.password_hash(unit, person.id) if person and person.retired_at is None else None
+        attempt = throttle.reserve(unit, name, address, person_id=person.id if person else None, now=now)
+    right = passwords.matches(stored, password)
+    if person is None or not right:
+        _note_refusal(db, person, address, now)
+        raise SignInRefused
+    token = secrets.token_urlsafe(32)
+    with db.writing() as unit:
+        throttle.take_back(unit, attempt)
+        session = sign_ins.open_session(
+            unit,
+            person.id,
+            token_hash=_hash(token),
+            address=address,
+            at=now,
+            ends_at=now + timedelta(hours=db.session_hours),
+        )
+        actor = _actor(person, session)
+        journal.note(unit, actor, "account:sign_in", at=now, address=address, session=session)
+    return SignedIn(token, actor)
+
+
+def actor_for(db: Database, token: str, *, now: datetime) -> Actor | None:
+    """Return who holds a session's token, or None when it is unknown, over, or its person has left."""
+    with db.reading() as unit:
+        session = sign_ins.by_token_hash(unit, _hash(token))
+        if session is None or not _lives(session, now):
+            return None
+        person = people.by_id(unit, session.person_id)
+    if person is None or person.retired_at is not None:
+        return None
+    if now - session.used_at > _TOUCH_AFTER:
+        with db.writing() as unit:
+            sign_ins.touch(unit, session.id, now)
+    return _actor(person, session.id)
+
+
+def sign_out(db: Database, token: str, *, now: datetime) -> None:
+    """End the session of a token; an unknown or ended one is passed over."""
+    with db.writing() as unit:
+        session = sign_ins.by_token_hash(unit, _hash(token))
+        if session is None or session.ended_at is not None:
+            return
+        sign_ins.end(unit, session.id, now)
+        person = people.by_id(unit, session.person_id)
+        if person is not None:
+            journal.note(unit, _actor(person, session.id), "account:sign_out", at=now, session=session.id)
+
+
+def confirm_password(db: Database, actor: Actor, password: str, *, now: datetime) -> str:
+    """Check the password again and return the session's new token; the old one is void.
+
+    Raises:
+        PasswordWrong: it is not this actor's.
+        SessionOver: the session has ended.
+        SignInTooOften: too many attempts failed.
+    """
+    actor.must(Permission.ACCOUNT_OWN)
+    check_password(db, actor, password, now=now)
+    with db.writing() as unit:
+        token = rotate(unit, actor, now=now)
+        journal.note(unit, actor, "account:confirm_password", at=now, session=actor.session)
+    return token
+
+
+def change_password(db: Database, actor: Actor, old: str, new: str, *, now: datetime) -> str:
+    """Replace the actor's own password, end their other sessions, and return the session's new token.
+
+    Raises:
+        PasswordUnfit: the new one cannot be used.
+        PasswordWrong: the old one is not right.
+        SessionOver: the session has ended.
+        SignInTooOften: too many attempts failed.
+    """
+    actor.must(Permission.ACCOUNT_OWN)
+    passwords.must_be_fit(new, actor.name)
+    check_password(db, actor, old, now=now)
+    hashed = passwords.hashed(new)
+    with db.writing() as unit:
+        token = rotate(unit, actor, now=now)
+        people.set_password_hash(unit, actor.person_id, hashed)
+        sign_ins.end_all_of(unit, actor.person_id, now, but=actor.session)
+        journal.note(unit, actor, "account:change_password", at=now)
+    return token
+
+
+def check_password(db: Database, actor: Actor, password: str, *, now: datetime) -> None:
+    """Let pass an actor who knows their password; counted and slowed down like signing in.
+
+    Raises:
+        PasswordWrong: it is not right.
+        SessionOver: the session has ended.
+        SignInTooOften: too many attempts failed.
+    """
+    with db.writing() as unit:
+        session = _live_session(unit, actor, now)
+        stored = people.password_hash(unit, actor.person_id)
+        attempt = throttle.reserve(unit, actor.name, session.address, person_id=actor.person_id, now=now)
+    if not passwords.matches(stored, password):
+        with db.writing() as unit:
+            journal.note(unit, actor, "account:password_refused", at=now, session=session.id)
+        raise PasswordWrong
+    with db.writing() as unit:
+        throttle.take_back(unit, attempt)
+
+
+def rotate(unit: Unit, actor: Actor, *, now: datetime) -> str:
+    """Return the session's new token, in the transaction of the signature it belongs to.
+
+    Raises:
+        SessionOver: the session has ended.
+    """
+    session = _live_session(unit, actor, now)
+    token = secrets.token_urlsafe(32)
+    sign_ins.replace_token(unit, session.id, _hash(token), now)
+    return token
+
+
+def _live_session(unit: Unit, actor: Actor, now: datetime) -> Session:
+    session = sign_ins.by_id(unit, actor.session) if actor.session is not None else None
+    if session is None or session.person_id != actor.person_id or not _lives(session, now):
+        raise SessionOver
+    return session
+
+
+def _lives(session: Session, now: datetime) -> bool:
+    return session.ended_at is None and now < session.ends_at and now - session.used_at < IDLE
+
+
+def _note_refusal(db: Database, person: Person | None, address: str, now: datetime) -> None:
+    # What was typed as the name is not kept for long: people type passwords there by mistake.
+    who = _actor(person, None) if person else Actor("", "", "", frozenset())
+    with db.writing() as unit:
+        journal.note(unit, who, "account:sign_in_refused", at=now, address=address)
+
+
+def _actor(person: Person, session: int | None) -> Actor:
+    return Actor(
+        person_id=person.id,
+        name=person.sign_in_name,
+        display_name=person.display_name,
+        roles=frozenset(Role(role) for role in person.roles),
+        crew=person.crew,
+        session=session,
+    )
+
+
+def _hash(token: str) -> str:
+    return hashlib.sha256(token.encode()).hexdigest()

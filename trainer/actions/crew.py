@@ -1,0 +1,201 @@
+"""The crew by its tasks on one day: who may do what, what lapses, what changed."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import timedelta
+from typing import TYPE_CHECKING
+
+from trainer.actions import crew_changes, evidence, sheets
+from trainer.actions.actor import NotFound
+from trainer.actions.permissions import Permission, Role
+from trainer.actions.published import prepared
+from trainer.actions.views import CrewLine, LapseLine
+from trainer.records.qualification import ENDS_SOON_DAYS, CrewCell, CrewRow, CrewSheet, standing
+from trainer.store import assignments, evaluations, people, qualifications, summaries
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable, Sequence
+    from datetime import date, datetime
+
+    from trainer.actions.actor import Actor
+    from trainer.actions.sheets import Register
+    from trainer.records.qualification import CoveredTask
+    from trainer.store.evaluations import Evaluation
+    from trainer.store.people import Person
+    from trainer.store.qualifications import Qualification
+    from trainer.store.session import Database, Unit
+
+
+def crews(db: Database, actor: Actor, *, now: datetime) -> tuple[CrewLine, ...]:
+    """Return the crews this actor may see, by name."""
+    actor.must(Permission.CREW_READ)
+    today = now.date()
+    with db.reading() as unit:
+        members = [person for person in people.everybody(unit) if _works(person)]
+        able = {item.person_id for item in qualifications.of_people(unit) if item.holds_on(today)}
+    names = sorted({person.crew for person in members if person.crew})
+    return tuple(
+        CrewLine(
+            name,
+            sum(person.crew == name for person in members),
+            sum(person.crew == name and person.id in able for person in members),
+        )
+        for name in names
+        if actor.may_for(Permission.CREW_READ, crew=name)
+    )
+
+
+def crew_sheet(db: Database, actor: Actor, crew: str, *, now: datetime) -> CrewSheet:
+    """Return the crew sheet of today.
+
+    Its columns are the covered tasks that a module in force serves, or that somebody of the crew holds.
+
+    Raises:
+        NotFound: there is no such crew for this actor.
+    """
+    actor.must(Permission.CREW_READ)
+    today = now.date()
+    with db.reading() as unit:
+        members = [person for person in people.everybody(unit, crew=crew) if _works(person)]
+        if not crew or not members or not actor.may_for(Permission.CREW_READ, crew=crew):
+            raise NotFound("crew", crew)
+        found = _read(unit, crew)
+        tasks = _columns(found)
+        rows = tuple(_row(person, tasks, found, today) for person in members)
+        changes = crew_changes.since(unit, members, found, today)
+    return CrewSheet(
+        company=db.company,
+        title=f"Crew sheet, {crew}",
+        document=f"CS-{''.join(word[0] for word in crew.split()).upper()}-{today:%Y%m%d}",
+        day=today,
+        tasks=tasks,
+        rows=rows,
+        changes=changes,
+        issued_by=actor.display_name,
+    )
+
+
+def lapses(
+    db: Database, actor: Actor, *, crew: str | None = None, days: int = ENDS_SOON_DAYS, now: datetime
+) -> tuple[LapseLine, ...]:
+    """Return what has lapsed and what ends within some days, the earliest end first.
+
+    Args:
+        db: the database.
+        actor: who asks.
+        crew: one crew, or all that the actor may see.
+        days: how far to look ahead.
+        now: the time.
+    """
+    actor.must(Permission.CREW_READ)
+    today = now.date()
+    with db.reading() as unit:
+        names = {person.id: person for person in people.everybody(unit, crew=crew)}
+        held = qualifications.of_people(unit, crew=crew)
+    newest: dict[tuple[str, str], Qualification] = {}
+    for item in held:
+        newest.setdefault((item.person_id, item.task_id), item)
+    lines = [
+        _lapse(item, names[item.person_id], today)
+        for item in newest.values()
+        if evidence.last_day(item) <= today + timedelta(days=days)
+        and actor.may_for(Permission.CREW_READ, crew=names[item.person_id].crew)
+    ]
+    return tuple(sorted(lines, key=lambda line: (line.valid_until, line.person_name, line.task_id)))
+
+
+def _lapse(item: Qualification, person: Person, today: date) -> LapseLine:
+    last = evidence.last_day(item)
+    title = str(item.record["task_title"])
+    return LapseLine(
+        person.id,
+        person.display_name,
+        person.crew,
+        item.task_id,
+        title,
+        item.number,
+        last,
+        (last - today).days,
+    )
+
+
+def _works(person: Person) -> bool:
+    """Whether a person stands on the sheet of the crew: who does the work, or watches over it at the bench."""
+    return Role.TECHNICIAN.value in person.roles or Role.MENTOR.value in person.roles
+
+
+@dataclass(frozen=True)
+class Found:
+    """What the sheet of a crew is made from."""
+
+    register: Register
+    assigned: set[tuple[str, str]]
+    shown: dict[tuple[str, str], int]
+    skills: dict[str, int]
+    waiting: tuple[Evaluation, ...]
+    held: dict[tuple[str, str], list[Qualification]]
+
+    def ready(self, person_id: str, task: CoveredTask, today: date) -> Evaluation | None:
+        """Return the evaluation that a signature could be put on today, or None."""
+        for item in self.waiting:
+            if (
+                item.person_id == person_id
+                and item.task_id == task.id
+                and 0 < self.skills[item.revision] <= self.shown.get((person_id, item.revision), 0)
+                and evidence.still_carries(item, task, today)
+            ):
+                return item
+        return None
+
+
+def _read(unit: Unit, crew: str) -> Found:
+    register = sheets.read_register(unit)
+    held: dict[tuple[str, str], list[Qualification]] = {}
+    for item in qualifications.of_people(unit, crew=crew):
+        held.setdefault((item.person_id, item.task_id), []).append(item)
+    revisions = register.revisions
+    return Found(
+        register=register,
+        assigned={
+            (person_id, revisions[item.module_id].task_id)
+            for person_id, listed in assignments.of_people(unit, crew=crew).items()
+            for item in listed
+        },
+        shown=summaries.shown_counts(unit, in_a_row=evidence.POLICY.clean_in_a_row, crew=crew),
+        skills={item.revision: len(prepared(unit, item.revision).skills) for item in revisions.values()},
+        waiting=evaluations.waiting(unit, crew=crew),
+        held=held,
+    )
+
+
+def _columns(found: Found) -> tuple[CoveredTask, ...]:
+    served = {revision.task_id for revision in found.register.revisions.values()}
+    wanted = served | {task_id for _, task_id in found.held}
+    tasks = [task for task in found.register.tasks.values() if task.id in wanted]
+    return tuple(sorted(tasks, key=lambda task: (_first_of_group(tasks, task.group), task.id)))
+
+
+def _first_of_group(tasks: Sequence[CoveredTask], group: str) -> str:
+    """Groups stand in the order of their first task, and stay together."""
+    return min(task.id for task in tasks if task.group == group)
+
+
+def _row(person: Person, tasks: Iterable[CoveredTask], found: Found, today: date) -> CrewRow:
+    return CrewRow(
+        person_id=person.id,
+        name=person.display_name,
+        grade=person.grade,
+        cells=tuple(_cell(person, task, found, today) for task in tasks),
+    )
+
+
+def _cell(person: Person, task: CoveredTask, found: Found, today: date) -> CrewCell:
+    until = evidence.newest_last_day(found.held.get((person.id, task.id), []), today)
+    where = standing(
+        assigned=(person.id, task.id) in found.assigned,
+        ready=found.ready(person.id, task, today) is not None,
+        valid_until=until,
+        today=today,
+    )
+    return CrewCell(where, until)

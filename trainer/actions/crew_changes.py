@@ -1,0 +1,70 @@
+"""What changed on a crew sheet lately: signatures, lapses, and who became ready."""
+
+from __future__ import annotations
+
+from datetime import timedelta
+from typing import TYPE_CHECKING
+
+from trainer.actions import evidence
+from trainer.records.qualification import CrewChange, Standing
+from trainer.store import attempts
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable, Iterator
+    from datetime import date, datetime
+
+    from trainer.actions.crew import Found
+    from trainer.store.evaluations import Evaluation
+    from trainer.store.people import Person
+    from trainer.store.qualifications import Qualification
+    from trainer.store.session import Unit
+
+LOOK_BACK = timedelta(days=30)
+
+
+def since(unit: Unit, members: Iterable[Person], found: Found, today: date) -> tuple[CrewChange, ...]:
+    """Return the changes of the last 30 days, the oldest first."""
+    changes: list[CrewChange] = []
+    for person in members:
+        for task in found.register.tasks.values():
+            held = found.held.get((person.id, task.id), [])
+            changes += _signed_and_lapsed(person, task.id, held, today)
+            ready = found.ready(person.id, task, today)
+            until = evidence.newest_last_day(held, today)
+            if ready is not None and (until is None or until < today):
+                on = _ready_since(unit, ready).date()
+                was = Standing.LAPSED if until is not None else Standing.IN_PRACTICE
+                changes.append(CrewChange(on, person.display_name, task.id, was, Standing.READY))
+    recent = [change for change in changes if today - LOOK_BACK <= change.on <= today]
+    return tuple(sorted(recent, key=lambda change: (change.on, change.name, change.task)))
+
+
+def _signed_and_lapsed(
+    person: Person, task_id: str, held: list[Qualification], today: date
+) -> Iterator[CrewChange]:
+    for item in held:
+        yield CrewChange(item.valid_from, person.display_name, task_id, _before(item, held), Standing.SIGNED)
+        over = evidence.last_day(item) + timedelta(days=1)
+        renewed = any(other.supersedes == item.number and other.valid_from <= over for other in held)
+        if over <= today and not renewed:
+            yield CrewChange(over, person.display_name, task_id, Standing.ENDS_SOON, Standing.LAPSED)
+
+
+def _before(item: Qualification, held: list[Qualification]) -> Standing:
+    """Return where the person stood before the signature: still qualified, or ready."""
+    before = next((other for other in held if other.number == item.supersedes), None)
+    if before is not None and before.valid_until >= item.valid_from:
+        soon = before.valid_until - item.valid_from <= timedelta(days=60)
+        return Standing.ENDS_SOON if soon else Standing.SIGNED
+    return Standing.READY
+
+
+def _ready_since(unit: Unit, evaluation: Evaluation) -> datetime:
+    """Return when the last piece came together: the evaluation, or the last skill to be shown for good."""
+    row: dict[str, int] = {}
+    shown_at: dict[str, datetime] = {}
+    for attempt in attempts.counted_of(unit, evaluation.person_id, evaluation.revision):
+        row[attempt.skill] = row.get(attempt.skill, 0) + 1 if attempt.right else 0
+        if row[attempt.skill] == evidence.POLICY.clean_in_a_row:
+            shown_at[attempt.skill] = attempt.at
+    return max([evaluation.at, *shown_at.values()])

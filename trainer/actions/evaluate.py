@@ -1,0 +1,244 @@
+"""Recording an evaluation: what was seen of a person, by which methods, with the abnormal conditions."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from trainer.actions import accounts, evidence, journal
+from trainer.actions.actor import NotAllowed, NotFound
+from trainer.actions.assign import PersonHasLeft
+from trainer.actions.people import found_for, view
+from trainer.actions.permissions import Permission, why_not_evaluate
+from trainer.actions.published import in_force, prepared
+from trainer.actions.views import EvaluationSheet, EvaluationView
+from trainer.errors import TrainerError
+from trainer.records.methods import Method, why_not_enough
+from trainer.records.qualification import MEANING_EVALUATED, Signature
+from trainer.store import evaluations, modules, people, qualifications, summaries, tasks
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable
+    from datetime import date, datetime
+
+    from trainer.actions.actor import Actor
+    from trainer.records.qualification import CoveredTask
+    from trainer.store.evaluations import Evaluation
+    from trainer.store.people import Person
+    from trainer.store.session import Database, Unit
+
+
+class EvaluationUnfit(TrainerError):
+    """The evaluation cannot be recorded as it stands; the text says what is missing."""
+
+
+def prepare(db: Database, actor: Actor, person_id: str, module_id: str, *, now: datetime) -> EvaluationSheet:
+    """Return what an evaluator has in front of them before they record.
+
+    Raises:
+        NotFound: no such person for this actor, or no such module.
+    """
+    with db.reading() as unit:
+        person = found_for(unit, actor, Permission.EVALUATION_RECORD, person_id)
+        revision = in_force(unit, module_id)
+        task = _task(unit, revision.task_id)
+        published = prepared(unit, revision.revision)
+        why_not, _ = _right_to_evaluate(unit, actor, person, task, now.date())
+        return EvaluationSheet(
+            person=view(person),
+            module_id=module_id,
+            module_title=revision.title,
+            document=revision.document,
+            revision=revision.revision,
+            task=task,
+            skills=evidence.shown(
+                published.skills, summaries.of_person(unit, person_id, revision.revision), revision.revision
+            ),
+            why_not=why_not or "",
+        )
+
+
+def record_evaluation(
+    db: Database,
+    actor: Actor,
+    person_id: str,
+    module_id: str,
+    *,
+    evaluated_on: date,
+    methods: Iterable[Method],
+    aoc_discussed: Iterable[str],
+    aoc_passed: bool,
+    passed: bool,
+    note: str,
+    password: str,
+    now: datetime,
+) -> EvaluationView:
+    """Record an evaluation under the evaluator's name; it holds for the revision in force.
+
+    Args:
+        db: the database.
+        actor: the evaluator.
+        person_id: who was evaluated.
+        module_id: the module.
+        evaluated_on: day of the evaluation.
+        methods: one or more; work history or observation on the job alone are not enough.
+        aoc_discussed: abnormal operating conditions gone through, in the words of the covered task.
+        aoc_passed: the person recognises them and knows what to do; needs all of them gone through.
+        passed: the person does the task right.
+        note: the written result of what was seen.
+        password: the evaluator's password again.
+        now: the time.
+
+    Returns:
+        The evaluation, with the session's new token.
+
+    Raises:
+        NotFound: no such person for this actor, or no such module.
+        NotAllowed: this actor may not evaluate this person for this task.
+        EvaluationUnfit: something is missing or does not fit.
+        PasswordWrong, SignInTooOften, SessionOver: the password was not confirmed.
+    """
+    named, discussed, result = (
+        tuple(dict.fromkeys(methods)),
+        tuple(dict.fromkeys(aoc_discussed)),
+        note.strip(),
+    )
+    today = now.date()
+    with db.reading() as unit:
+        person = found_for(unit, actor, Permission.EVALUATION_RECORD, person_id)
+        if person.retired_at is not None:
+            raise PersonHasLeft(person.display_name)
+        task = _task(unit, in_force(unit, module_id).task_id)
+        _must_be_fit(task, evaluated_on, today, named, discussed, aoc_passed=aoc_passed, note=result)
+        _basis(unit, actor, person, task, evaluated_on)
+    accounts.check_password(db, actor, password, now=now)
+    with db.writing() as unit:
+        token = accounts.rotate(unit, actor, now=now)
+        people.lock(unit, person_id)
+        revision = in_force(unit, module_id)
+        kept = evaluations.add(
+            unit,
+            person_id=person_id,
+            module_id=module_id,
+            revision=revision.revision,
+            task_id=task.id,
+            evaluated_on=evaluated_on,
+            methods=named,
+            abnormal_conditions=discussed,
+            abnormal_passed=aoc_passed,
+            passed=passed,
+            note=result,
+            evaluator_id=actor.person_id,
+            evaluator_name=actor.display_name,
+            basis=_basis(unit, actor, person, task, evaluated_on),
+            meaning=MEANING_EVALUATED,
+            at=now,
+        )
+        _note(unit, actor, kept, now)
+        return shown_as(unit, kept, token=token)
+
+
+def shown_as(unit: Unit, kept: Evaluation, *, token: str | None = None) -> EvaluationView:
+    """Return a stored evaluation as the actions show it."""
+    person = people.by_id(unit, kept.person_id)
+    revision = modules.by_revision(unit, kept.revision)
+    return EvaluationView(
+        evaluation_id=kept.id,
+        person_id=kept.person_id,
+        person_name=person.display_name if person else kept.person_id,
+        module_id=kept.module_id,
+        module_title=revision.title if revision else kept.module_id,
+        revision=kept.revision,
+        task_id=kept.task_id,
+        evaluated_on=kept.evaluated_on,
+        methods=kept.methods,
+        abnormal_conditions=kept.abnormal_conditions,
+        abnormal_passed=kept.abnormal_passed,
+        passed=kept.passed,
+        note=kept.note,
+        evaluator=Signature(kept.evaluator_name, kept.evaluator_id, kept.at, kept.meaning),
+        basis=kept.basis,
+        token=token,
+    )
+
+
+def _must_be_fit(
+    task: CoveredTask,
+    evaluated_on: date,
+    today: date,
+    methods: tuple[Method, ...],
+    discussed: tuple[str, ...],
+    *,
+    aoc_passed: bool,
+    note: str,
+) -> None:
+    if evaluated_on > today:
+        raise EvaluationUnfit("The day of the evaluation lies in the future.")
+    not_enough = why_not_enough(methods)
+    if not_enough:
+        raise EvaluationUnfit(not_enough)
+    unknown = [text for text in discussed if text not in task.abnormal_conditions]
+    if unknown:
+        raise EvaluationUnfit(f"'{unknown[0]}' is not one of the abnormal conditions of {task.id}.")
+    if aoc_passed and not task.abnormal_conditions:
+        raise EvaluationUnfit(f"{task.id} lists no abnormal conditions; the register has to name them first.")
+    left_out = [text for text in task.abnormal_conditions if text not in discussed]
+    if aoc_passed and left_out:
+        raise EvaluationUnfit(
+            f"Not gone through yet: {left_out[0]}. All abnormal conditions of the task belong to it."
+        )
+    if not note:
+        raise EvaluationUnfit("Write down what you saw; a tick alone is no result.")
+
+
+def _right_to_evaluate(
+    unit: Unit, actor: Actor, person: Person, task: CoveredTask, day: date
+) -> tuple[str | None, str]:
+    """Return why the actor may not evaluate, or None, and by what right they do."""
+    evaluator = people.by_id(unit, actor.person_id)
+    held = qualifications.holds(unit, actor.person_id, task.id, day)
+    why_not = why_not_evaluate(
+        evaluator=actor.person_id,
+        person=person.id,
+        appointed=evaluator is not None and evaluator.evaluator,
+        qualified=held is not None,
+        task_title=task.title,
+    )
+    basis = f"qualified for {task.id} under {held.number}" if held else "appointed as evaluator"
+    return why_not, basis
+
+
+def _basis(unit: Unit, actor: Actor, person: Person, task: CoveredTask, day: date) -> str:
+    why_not, basis = _right_to_evaluate(unit, actor, person, task, day)
+    if why_not:
+        raise NotAllowed(Permission.EVALUATION_RECORD, why_not)
+    return basis
+
+
+def _task(unit: Unit, task_id: str) -> CoveredTask:
+    task = tasks.by_id(unit, task_id)
+    if task is None:
+        raise NotFound("covered task", task_id)
+    return task
+
+
+def _note(unit: Unit, actor: Actor, kept: Evaluation, now: datetime) -> None:
+    journal.note(
+        unit,
+        actor,
+        "evaluation:record",
+        at=now,
+        evaluation=kept.id,
+        person=kept.person_id,
+        module=kept.module_id,
+        revision=kept.revision,
+        task=kept.task_id,
+        evaluated_on=kept.evaluated_on.isoformat(),
+        methods=[method.value for method in kept.methods],
+        abnormal_conditions=list(kept.abnormal_conditions),
+        abnormal_passed=kept.abnormal_passed,
+        passed=kept.passed,
+        result=kept.note,
+        basis=kept.basis,
+        meaning=kept.meaning,
+        session=actor.session,
+    )

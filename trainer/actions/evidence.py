@@ -1,0 +1,98 @@
+"""What a person has shown of a module, and what is still missing, from the stored summaries."""
+
+from __future__ import annotations
+
+from datetime import timedelta
+from typing import TYPE_CHECKING
+
+from trainer.competency.evidence import Policy, Shown
+from trainer.records.calendar import add_months
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable, Mapping, Sequence
+    from datetime import date
+
+    from trainer.competency.evidence import Skill
+    from trainer.records.qualification import CoveredTask
+    from trainer.store.evaluations import Evaluation
+    from trainer.store.qualifications import Qualification
+    from trainer.store.summaries import Summary
+
+POLICY = Policy()
+
+
+def shown(
+    skills: Iterable[Skill], kept: Mapping[tuple[str, str], Summary], revision: str
+) -> tuple[Shown, ...]:
+    """Return how far each skill is shown at a revision.
+
+    Args:
+        skills: the skills of the module, in its order.
+        kept: one person's summaries by (revision, skill).
+        revision: the revision asked about.
+    """
+    return tuple(_shown(skill, kept.get((revision, skill.id))) for skill in skills)
+
+
+def _shown(skill: Skill, row: Summary | None) -> Shown:
+    if row is None:
+        return Shown(skill, 0, 0, 0, POLICY.clean_in_a_row, None)
+    return Shown(skill, row.attempts, row.clean, row.in_a_row, POLICY.clean_in_a_row, row.last_at)
+
+
+def all_shown(skills: Sequence[Shown]) -> bool:
+    """Return whether every skill is shown, and there is one at all."""
+    return bool(skills) and all(item.is_shown for item in skills)
+
+
+def last_day(qualification: Qualification) -> date:
+    """Return the last day on which a qualification holds."""
+    if qualification.ended_on is None:
+        return qualification.valid_until
+    return min(qualification.valid_until, qualification.ended_on - timedelta(days=1))
+
+
+def newest_last_day(qualifications: Iterable[Qualification], today: date) -> date | None:
+    """Return the last day of the qualification that holds longest, None without any."""
+    return max((last_day(item) for item in qualifications if item.valid_from <= today), default=None)
+
+
+def still_carries(evaluation: Evaluation, task: CoveredTask, today: date) -> bool:
+    """Return whether a qualification signed today on this evaluation would not be over already."""
+    return add_months(evaluation.evaluated_on, task.interval_months) > today
+
+
+def missing(
+    skills: Sequence[Shown], evaluations: Sequence[Evaluation], waiting: Evaluation | None, revision: str
+) -> tuple[str, ...]:
+    """Return a sentence for each thing that stands between a person and the supervisor's signature.
+
+    Args:
+        skills: how far each skill is shown.
+        evaluations: the person's evaluations on this module, newest first.
+        waiting: the one that a qualification could be signed on.
+        revision: the revision in force.
+    """
+    told = [_missing_skill(item) for item in skills if not item.is_shown]
+    if waiting is None:
+        told.append(_missing_evaluation(evaluations[0] if evaluations else None, revision))
+    return tuple(told) or ("The signature of the supervisor.",)
+
+
+def _missing_skill(item: Shown) -> str:
+    if item.attempts == 0:
+        return f"{item.skill.title}: not practised yet."
+    return f"{item.skill.title}: {item.needed - item.in_a_row} more right in a row."
+
+
+def _missing_evaluation(newest: Evaluation | None, revision: str) -> str:
+    if newest is None:
+        return "An evaluation, with the abnormal conditions."
+    day = newest.evaluated_on.isoformat()
+    if not newest.passed:
+        return f"A new evaluation: that of {day} was not passed."
+    if not newest.abnormal_passed:
+        return f"A new evaluation: the abnormal conditions were not passed on {day}."
+    if newest.revision != revision:
+        return f"A new evaluation: the procedure was revised after {day}."
+    return f"A new evaluation: that of {day} has been used or is too old."

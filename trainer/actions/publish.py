@@ -1,0 +1,126 @@
+"""Publishing a revision of a module, and reading what is published."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from trainer.actions import journal
+from trainer.actions.actor import SYSTEM
+from trainer.actions.permissions import Permission
+from trainer.actions.published import prepared
+from trainer.actions.views import Published, PublishedModule
+from trainer.checker.check import check_text, is_sound
+from trainer.errors import TrainerError
+from trainer.procedure.findings import Signal
+from trainer.store import modules, tasks
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+    from datetime import datetime
+
+    from trainer.actions.actor import Actor
+    from trainer.procedure.findings import Finding
+    from trainer.procedure.model import Module
+    from trainer.store.session import Database
+
+
+class NotFitToPublish(TrainerError):
+    """The checker finds errors in the module; `findings` holds all it has to say, advice too."""
+
+    def __init__(self, file: str, findings: Sequence[Finding]) -> None:
+        self.findings = tuple(findings)
+        errors = sum(finding.signal is Signal.ERROR for finding in findings)
+        count = "one error" if errors == 1 else f"{errors} errors"
+        super().__init__(f"{file} cannot be published: the checker finds {count}.")
+
+
+class TaskNotRegistered(TrainerError):
+    """The module serves a covered task that the register does not have."""
+
+    def __init__(self, task: str) -> None:
+        super().__init__(
+            f"The covered task '{task}' is not in the register; run `trainer upgrade` to register the shared tasks."
+        )
+
+
+def publish(db: Database, actor: Actor, text: str, *, file: str, now: datetime) -> Published:
+    """Put a revision in force; the revision already in force changes nothing.
+
+    Args:
+        db: the database.
+        actor: who publishes.
+        text: content of the module file.
+        file: what findings call it.
+        now: the time.
+
+    Raises:
+        NotFitToPublish: the checker finds errors.
+        TaskNotRegistered: its covered task is unknown to the register.
+    """
+    actor.must(Permission.MODULE_PUBLISH)
+    module, findings = check_text(text, file)
+    if not is_sound(findings):
+        raise NotFitToPublish(file, findings)
+    with db.writing() as unit:
+        if tasks.by_id(unit, module.covered_task) is None:
+            raise TaskNotRegistered(module.covered_task)
+        before = modules.current(unit, module.id)
+        if before is not None and before.revision == module.revision:
+            return Published(module.id, module.revision, module.title, new=False)
+        modules.add(
+            unit,
+            revision=module.revision,
+            module_id=module.id,
+            title=module.title,
+            document=module.document,
+            task_id=module.covered_task,
+            file=file,
+            source=text,
+            canonical=module.canonical.decode(),
+            at=now,
+            by=actor.person_id,
+        )
+        modules.put_in_force(unit, module.id, module.revision, now)
+        journal.note(
+            unit,
+            actor,
+            "module:publish",
+            at=now,
+            module=module.id,
+            revision=module.revision,
+            replaces=before.revision if before else "",
+        )
+    return Published(module.id, module.revision, module.title, new=True)
+
+
+def current_modules(db: Database, actor: Actor) -> tuple[PublishedModule, ...]:
+    """Return the modules in force, by title."""
+    actor.must(Permission.MODULE_READ)
+    with db.reading() as unit:
+        known = tasks.every(unit)
+        return tuple(
+            PublishedModule(
+                module_id=revision.module_id,
+                title=revision.title,
+                document=revision.document,
+                revision=revision.revision,
+                task_id=revision.task_id,
+                task_title=known[revision.task_id].title,
+                sizes=(module := prepared(unit, revision.revision).module).sizes,
+                steps=len(module.steps),
+                published_at=revision.published_at,
+                published_by=revision.publisher or SYSTEM.display_name,
+            )
+            for revision in modules.in_force(unit)
+        )
+
+
+def module_at(db: Database, revision: str) -> Module:
+    """Return the module of a published revision, in force or not.
+
+    Raises:
+        NotFound: no such revision was published.
+        RevisionDamaged: its text was changed in the database.
+    """
+    with db.reading() as unit:
+        return prepared(unit, revision).module

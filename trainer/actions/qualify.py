@@ -1,0 +1,305 @@
+"""The sign-off: who is ready, the supervisor's signature, and the record that comes of it."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from trainer.actions import accounts, evaluate, evidence, journal, kept_record, sheets
+from trainer.actions.actor import NotAllowed, NotFound
+from trainer.actions.people import found_for
+from trainer.actions.permissions import Permission, why_not_sign
+from trainer.actions.published import prepared
+from trainer.actions.views import QualificationView, QueueLine
+from trainer.errors import TrainerError
+from trainer.records.calendar import add_months
+from trainer.records.qualification import (
+    MEANING_SIGNED,
+    QualificationRecord,
+    Signature,
+    SkillShown,
+    Standing,
+    standing,
+)
+from trainer.store import evaluations, people, qualifications, sequences, summaries
+from trainer.store.qualifications import Qualification
+
+if TYPE_CHECKING:
+    from datetime import date, datetime
+
+    from trainer.actions.actor import Actor
+    from trainer.actions.sheets import Register
+    from trainer.competency.evidence import Shown
+    from trainer.records.qualification import CoveredTask
+    from trainer.store.evaluations import Evaluation
+    from trainer.store.people import Person
+    from trainer.store.session import Database, Unit
+
+
+class NotReady(TrainerError):
+    """Something is missing before this person can be signed off for this task."""
+
+    def __init__(self, name: str, task: str) -> None:
+        super().__init__(
+            f"{name} is not ready for sign-off in {task}: practice or evaluation is missing at the revision in force."
+        )
+
+
+def queue(db: Database, actor: Actor, *, now: datetime) -> tuple[QueueLine, ...]:
+    """Return everybody who is ready and waits for a signature, who waits longest first."""
+    actor.must(Permission.QUALIFICATION_SIGN)
+    with db.reading() as unit:
+        lines = _ready(unit, actor, now.date())
+    return tuple(sorted(lines, key=lambda line: (line.evaluation.evaluator.at, line.person_name)))
+
+
+def ready(db: Database, actor: Actor, person_id: str, task_id: str, *, now: datetime) -> QueueLine:
+    """Return what is behind one signature.
+
+    Raises:
+        NotFound: there is no such person for this actor.
+        NotReady: something is missing.
+    """
+    with db.reading() as unit:
+        return _line_for(unit, actor, person_id, task_id, now.date())
+
+
+def _line_for(unit: Unit, actor: Actor, person_id: str, task_id: str, today: date) -> QueueLine:
+    person = found_for(unit, actor, Permission.QUALIFICATION_SIGN, person_id)
+    lines = [line for line in _ready(unit, actor, today, person_id) if line.task_id == task_id]
+    if not lines:
+        raise NotReady(person.display_name, task_id)
+    # Several modules may serve one task; the newest evaluation carries the signature.
+    return max(lines, key=lambda line: (line.evaluation.evaluated_on, line.evaluation.evaluation_id))
+
+
+def _ready(unit: Unit, actor: Actor, today: date, person_id: str | None = None) -> list[QueueLine]:
+    register = sheets.read_register(unit)
+    lines = []
+    for waiting in evaluations.waiting(unit, person_id=person_id):
+        task = register.tasks[waiting.task_id]
+        person = people.by_id(unit, waiting.person_id)
+        if person is None or not evidence.still_carries(waiting, task, today):
+            continue
+        kept = summaries.of_person(unit, person.id, waiting.revision)
+        skills = evidence.shown(prepared(unit, waiting.revision).skills, kept, waiting.revision)
+        if evidence.all_shown(skills):
+            lines.append(_line(unit, actor, person, task, waiting, skills, register))
+    return lines
+
+
+def _line(
+    unit: Unit,
+    actor: Actor,
+    person: Person,
+    task: CoveredTask,
+    waiting: Evaluation,
+    skills: tuple[Shown, ...],
+    register: Register,
+) -> QueueLine:
+    revision = register.revisions[waiting.module_id]
+    before = _newest(unit, person.id, task.id)
+    return QueueLine(
+        person_id=person.id,
+        person_name=person.display_name,
+        crew=person.crew,
+        grade=person.grade,
+        task_id=task.id,
+        task_title=task.title,
+        module_id=revision.module_id,
+        module_title=revision.title,
+        document=revision.document,
+        revision=revision.revision,
+        skills=skills,
+        evaluation=evaluate.shown_as(unit, waiting),
+        valid_until=add_months(waiting.evaluated_on, task.interval_months),
+        supersedes=before.number if before else "",
+        why_not=why_not_sign(signer=actor.person_id, person=person.id, evaluator=waiting.evaluator_id) or "",
+    )
+
+
+def _newest(unit: Unit, person_id: str, task_id: str) -> Qualification | None:
+    return next((q for q in qualifications.of_person(unit, person_id) if q.task_id == task_id), None)
+
+
+def sign(
+    db: Database, actor: Actor, person_id: str, task_id: str, *, password: str, now: datetime
+) -> QualificationView:
+    """Sign somebody off for a covered task; the whole record is written down as it stands at that moment.
+
+    Args:
+        db: the database.
+        actor: the supervisor who signs.
+        person_id: who is signed off.
+        task_id: the covered task.
+        password: the supervisor's password again.
+        now: the time.
+
+    Returns:
+        The qualification, with the session's new token.
+
+    Raises:
+        NotFound: there is no such person for this actor.
+        NotReady: something is missing.
+        NotAllowed: this actor may not sign for this person.
+        PasswordWrong, SignInTooOften, SessionOver: the password was not confirmed.
+    """
+    today = now.date()
+    with db.reading() as unit:
+        _must_sign(_line_for(unit, actor, person_id, task_id, today))
+    accounts.check_password(db, actor, password, now=now)
+    with db.writing() as unit:
+        token = accounts.rotate(unit, actor, now=now)
+        people.lock(unit, person_id)
+        line = _line_for(unit, actor, person_id, task_id, today)
+        _must_sign(line)
+        task = sheets.read_register(unit).tasks[task_id]
+        number = f"QR-{today.year}-{sequences.take(unit, f'QR-{today.year}'):04d}"
+        record = _record(unit, db.company, actor, line, number, task, now)
+        signed = _signed(actor, line, record)
+        if line.supersedes:
+            _end_before(unit, line.supersedes, number, today)
+        qualifications.add(unit, signed)
+        _note(unit, actor, signed, now)
+    return shown_as(signed, line.person_name, today, token=token)
+
+
+def _must_sign(line: QueueLine) -> None:
+    if line.why_not:
+        raise NotAllowed(Permission.QUALIFICATION_SIGN, line.why_not)
+
+
+def _end_before(unit: Unit, number: str, by: str, today: date) -> None:
+    before = qualifications.by_number(unit, number)
+    # One that has run out by itself has its end already.
+    if before is not None and evidence.last_day(before) >= today:
+        qualifications.end(unit, number, on=today, because=f"Superseded by {by}.")
+
+
+def _record(
+    unit: Unit,
+    company: str,
+    actor: Actor,
+    line: QueueLine,
+    number: str,
+    task: CoveredTask,
+    now: datetime,
+) -> QualificationRecord:
+    evaluation = line.evaluation
+    return QualificationRecord(
+        number=number,
+        company=company,
+        person=line.person_name,
+        person_id=line.person_id,
+        task=task.id,
+        task_title=task.title,
+        module=line.module_id,
+        module_title=line.module_title,
+        document=line.document,
+        revision=line.revision,
+        sizes=prepared(unit, line.revision).module.sizes,
+        evaluated_on=evaluation.evaluated_on,
+        methods=evaluation.methods,
+        abnormal_conditions=evaluation.abnormal_conditions,
+        abnormal_passed=evaluation.abnormal_passed,
+        result=evaluation.note,
+        valid_from=now.date(),
+        valid_until=line.valid_until,
+        interval_months=task.interval_months,
+        interval_because=task.interval_because,
+        evaluator=evaluation.evaluator,
+        supervisor=Signature(actor.display_name, actor.person_id, now, MEANING_SIGNED),
+        supersedes=line.supersedes,
+        skills=tuple(
+            SkillShown(item.skill.title, item.clean, item.attempts, item.last.date() if item.last else None)
+            for item in line.skills
+        ),
+    )
+
+
+def _signed(actor: Actor, line: QueueLine, record: QualificationRecord) -> Qualification:
+    return Qualification(
+        number=record.number,
+        person_id=line.person_id,
+        task_id=line.task_id,
+        evaluation_id=line.evaluation.evaluation_id,
+        evaluated_on=record.evaluated_on,
+        valid_from=record.valid_from,
+        valid_until=record.valid_until,
+        signed_by=actor.person_id,
+        signer_name=actor.display_name,
+        signed_at=record.supervisor.at,
+        meaning=MEANING_SIGNED,
+        supersedes=line.supersedes,
+        record=record.as_data(),
+    )
+
+
+def record(db: Database, actor: Actor, number: str) -> QualificationRecord:
+    """Return the whole record of a qualification as it was signed: the actor's own, or one they may read.
+
+    Raises:
+        NotFound: there is none for this actor.
+    """
+    with db.reading() as unit:
+        kept = qualifications.by_number(unit, number)
+        person = people.by_id(unit, kept.person_id) if kept else None
+    if kept is None or person is None or not _may_read(actor, person):
+        raise NotFound("qualification record", number)
+    return kept_record.restored(kept.record)
+
+
+def _may_read(actor: Actor, person: Person) -> bool:
+    own = person.id == actor.person_id and actor.may(Permission.RECORD_OWN)
+    return own or actor.may_for(Permission.RECORD_READ, crew=person.crew)
+
+
+def my_record(db: Database, actor: Actor, *, now: datetime) -> tuple[QualificationView, ...]:
+    """Return the actor's own qualifications, newest first."""
+    actor.must(Permission.RECORD_OWN)
+    with db.reading() as unit:
+        return tuple(
+            shown_as(kept, actor.display_name, now.date())
+            for kept in qualifications.of_person(unit, actor.person_id)
+        )
+
+
+def shown_as(
+    kept: Qualification, person_name: str, today: date, *, token: str | None = None
+) -> QualificationView:
+    """Return a stored qualification as the actions show it; what it says is what was signed."""
+    return QualificationView(
+        number=kept.number,
+        person_id=kept.person_id,
+        person_name=person_name,
+        task_id=kept.task_id,
+        task_title=str(kept.record["task_title"]),
+        module_id=str(kept.record["module"]),
+        module_title=str(kept.record["module_title"]),
+        revision=str(kept.record["revision"]),
+        evaluated_on=kept.evaluated_on,
+        valid_from=kept.valid_from,
+        valid_until=kept.valid_until,
+        standing=_standing(kept, today),
+        signed_by=kept.signer_name,
+        signed_at=kept.signed_at,
+        supersedes=kept.supersedes,
+        ended_on=kept.ended_on,
+        ended_because=kept.ended_because,
+        token=token,
+    )
+
+
+def _standing(kept: Qualification, today: date) -> Standing:
+    return standing(assigned=True, ready=False, valid_until=evidence.last_day(kept), today=today)
+
+
+def _note(unit: Unit, actor: Actor, signed: Qualification, now: datetime) -> None:
+    journal.note(
+        unit,
+        actor,
+        "qualification:sign",
+        at=now,
+        record=dict(signed.record),
+        evaluation=signed.evaluation_id,
+        session=actor.session,
+    )

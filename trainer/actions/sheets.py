@@ -1,0 +1,118 @@
+"""A person's modules as their own sheet and the mentor's show them: read once, told the same everywhere."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date
+from typing import TYPE_CHECKING
+
+from trainer.actions import evidence, next_skill
+from trainer.actions.published import prepared
+from trainer.actions.views import ModuleOnSheet
+from trainer.records.qualification import Standing, standing
+from trainer.store import assignments, evaluations, modules, qualifications, summaries, tasks
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping
+
+    from trainer.records.qualification import CoveredTask
+    from trainer.store.assignments import Assignment
+    from trainer.store.evaluations import Evaluation
+    from trainer.store.modules import Revision
+    from trainer.store.qualifications import Qualification
+    from trainer.store.session import Unit
+    from trainer.store.summaries import Summary
+
+
+@dataclass(frozen=True)
+class Register:
+    """The covered tasks, and the revisions in force by module."""
+
+    tasks: Mapping[str, CoveredTask]
+    revisions: Mapping[str, Revision]
+
+
+def read_register(unit: Unit) -> Register:
+    """Return the register as it stands."""
+    return Register(tasks.every(unit), {item.module_id: item for item in modules.in_force(unit)})
+
+
+@dataclass(frozen=True)
+class Holdings:
+    """What one person has: summaries, evaluations, those that wait for a signature, qualifications."""
+
+    summaries: Mapping[tuple[str, str], Summary]
+    evaluations: tuple[Evaluation, ...]
+    waiting: tuple[Evaluation, ...]
+    qualifications: tuple[Qualification, ...]
+
+
+def read_holdings(unit: Unit, person_id: str) -> Holdings:
+    """Return what one person has."""
+    return Holdings(
+        summaries.of_person(unit, person_id),
+        evaluations.of_person(unit, person_id),
+        evaluations.waiting(unit, person_id=person_id),
+        qualifications.of_person(unit, person_id),
+    )
+
+
+def modules_of(unit: Unit, person_id: str, today: date) -> tuple[ModuleOnSheet, ...]:
+    """Return a person's assigned modules, the nearest due date first."""
+    register = read_register(unit)
+    holdings = read_holdings(unit, person_id)
+    lines = [
+        _on_sheet(unit, assignment, register, holdings, today)
+        for assignment in assignments.of_person(unit, person_id)
+    ]
+    return tuple(sorted(lines, key=lambda line: (line.due or date.max, line.title, line.module_id)))
+
+
+def _on_sheet(
+    unit: Unit, assignment: Assignment, register: Register, holdings: Holdings, today: date
+) -> ModuleOnSheet:
+    revision = register.revisions[assignment.module_id]
+    task = register.tasks[revision.task_id]
+    published = prepared(unit, revision.revision)
+    skills = evidence.shown(published.skills, holdings.summaries, revision.revision)
+    waiting = waiting_on(holdings, revision.module_id, task, today)
+    held = evidence.newest_last_day(
+        (item for item in holdings.qualifications if item.task_id == task.id), today
+    )
+    where = standing(
+        assigned=True,
+        ready=waiting is not None and evidence.all_shown(skills),
+        valid_until=held,
+        today=today,
+    )
+    of_module = [item for item in holdings.evaluations if item.module_id == revision.module_id]
+    return ModuleOnSheet(
+        module_id=revision.module_id,
+        title=revision.title,
+        document=revision.document,
+        revision=revision.revision,
+        task_id=task.id,
+        task_title=task.title,
+        sizes=published.module.sizes,
+        due=assignment.due,
+        days_left=(assignment.due - today).days if assignment.due else None,
+        standing=where,
+        valid_until=held,
+        skills=skills,
+        missing=()
+        if where is Standing.SIGNED
+        else evidence.missing(skills, of_module, waiting, revision.revision),
+        next=next_skill.choose(skills),
+    )
+
+
+def waiting_on(holdings: Holdings, module_id: str, task: CoveredTask, today: date) -> Evaluation | None:
+    """Return the evaluation on a module that a qualification could be signed on today, or None."""
+    return next(
+        (
+            item
+            for item in holdings.waiting
+            if item.module_id == module_id and evidence.still_carries(item, task, today)
+        ),
+        None,
+    )

@@ -1,0 +1,88 @@
+"""Keeping an installation up to date: its schema, its register of covered tasks, its summaries."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from trainer.actions import journal
+from trainer.actions.opening import unopened
+from trainer.actions.permissions import Permission
+from trainer.store import summaries, tasks
+from trainer.store import upgrade as schema
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable
+    from datetime import datetime
+
+    from trainer.actions.actor import Actor
+    from trainer.records.qualification import CoveredTask
+    from trainer.settings import Settings
+    from trainer.store.session import Database
+
+
+def upgrade(settings: Settings) -> tuple[str, ...]:
+    """Bring the database of an installation to the present schema, making it if there is none.
+
+    Returns:
+        A sentence for each thing done; one that says so when there was nothing to do.
+
+    Raises:
+        DatabaseOutOfReach: the database cannot be opened.
+        SchemaUnknown: the database was made by a newer program.
+    """
+    done: list[str] = []
+    with unopened(settings) as db:
+        if db.is_sqlite and db.url.database:
+            done += _make_folder(db.url.database)
+        changes = schema.to_newest(db)
+        done += changes or [f"The database has the present schema, {schema.newest()}."]
+    return tuple(done)
+
+
+def _make_folder(path: str) -> list[str]:
+    folder = Path(path).resolve().parent
+    if folder.is_dir():
+        return []
+    folder.mkdir(parents=True)
+    return [f"Made the folder {folder}."]
+
+
+def register_tasks(
+    db: Database, actor: Actor, wanted: Iterable[CoveredTask], *, now: datetime
+) -> tuple[str, ...]:
+    """Bring the register of covered tasks up to date; tasks that are not named stay as they are.
+
+    Returns:
+        The ids of those that were new or changed.
+    """
+    actor.must(Permission.MODULE_PUBLISH)
+    with db.writing() as unit:
+        known = tasks.every(unit)
+        changed = tuple(task for task in wanted if known.get(task.id) != task)
+        for task in changed:
+            tasks.put(unit, task)
+        if changed:
+            journal.note(unit, actor, "task:register", at=now, tasks=[_data(task) for task in changed])
+    return tuple(task.id for task in changed)
+
+
+def rebuild_summaries(db: Database, actor: Actor, *, now: datetime) -> int:
+    """Make the summaries of practice anew from the attempts; return how many there are."""
+    actor.must(Permission.PEOPLE_MANAGE)
+    with db.writing() as unit:
+        made = summaries.rebuild(unit)
+        journal.note(unit, actor, "summary:rebuild", at=now, rows=made)
+    return made
+
+
+def _data(task: CoveredTask) -> dict[str, object]:
+    return {
+        "id": task.id,
+        "title": task.title,
+        "group": task.group,
+        "interval_months": task.interval_months,
+        "interval_because": task.interval_because,
+        "abnormal_conditions": list(task.abnormal_conditions),
+        "needed": task.needed,
+    }
