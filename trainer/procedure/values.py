@@ -21,6 +21,11 @@ if TYPE_CHECKING:
 
 Path = tuple[str | int, ...]
 WORD = re.compile(r"[a-z][a-z0-9_-]*\Z")
+# What `Quantity.parse` takes, but for the names of units: decimal or fraction, then a unit.
+_QUANTITY = (
+    r"^\s*[-+\u2212]?(([0-9]{1,6}(\s+|-))?[0-9]{1,6}/[0-9]{1,3}|([0-9]+(\.[0-9]+)?|\.[0-9]+)([eE][-+]?[0-9]{1,2})?)"
+    r"\s*[^-–.,/0-9\s]"
+)
 _ARTICLES = {"Mapping": "a block of keys", "Sequence": "a list", "Scalar": "a plain value"}
 
 
@@ -185,7 +190,7 @@ class QuantityOf(ScalarValue):
 
     def schema(self) -> dict[str, Any]:
         """A string with a number in front."""
-        return {"type": "string", "pattern": r"^[-+]?[0-9]+([.,][0-9]+)?\s*\S+.*$"}
+        return {"type": "string", "pattern": _QUANTITY}
 
 
 class Share(ScalarValue):
@@ -202,7 +207,7 @@ class Share(ScalarValue):
 
     def schema(self) -> dict[str, Any]:
         """A pattern."""
-        return {"type": "string", "pattern": "^([0-9]{1,3} ?%|round)$"}
+        return {"type": "string", "pattern": r"^(0*([1-9][0-9]?|100)\s*%|round)$"}
 
 
 class Name(Word):
@@ -323,7 +328,8 @@ class Block(Value):
     def read(self, node: Node, path: Path, reading: Reading) -> dict[str, Any] | None:
         """Return key → value for the keys that could be read."""
         if self.short and isinstance(node, Scalar) and not node.is_empty:
-            return {self.short: self.by_name[self.short].value.read(node, path, reading)}
+            value = self.by_name[self.short].value.read(node, path, reading)
+            return {} if value is None else {self.short: value}
         if not isinstance(node, Mapping):
             if isinstance(node, Scalar) and node.is_empty and not any(key.required for key in self.keys):
                 return {}
@@ -335,6 +341,8 @@ class Block(Value):
             key = self.by_name.get(name)
             if key is None:
                 mend = f"Remove it, or use one of: {', '.join(sorted(self.by_name))}."
+                if " " in name and isinstance(item, Scalar) and item.is_empty:
+                    mend = "If it belongs to the text before it, quote that text: in braces a comma ends it."
                 what = f"`{name}` is not a key of {self.title}.{nearest(name, self.by_name)}"
                 reading.say("unknown-key", place, what, mend)
                 continue
