@@ -43,15 +43,15 @@ class Assets:
     files: Mapping[str, Asset]
     digest: str
 
-    def address(self, path: str) -> str:
-        """Return the path of a file below /static/.
+    def known(self, path: str) -> str:
+        """Return the path of a static file.
 
         Raises:
             KeyError: there is no such file; a template that names one is wrong.
         """
         if path not in self.files:
             raise KeyError(f"no static file '{path}'")
-        return f"{self.digest}/{path}"
+        return path
 
 
 def load(folder: Path = FOLDER) -> Assets:

@@ -9,6 +9,7 @@ from flask_wtf.csrf import generate_csrf
 from jinja2 import StrictUndefined
 from markupsafe import Markup
 
+from trainer.records.qualification import Standing
 from trainer.web import linework
 from trainer.web.filters import FILTERS
 
@@ -28,7 +29,7 @@ def install(app: Flask, assets: Assets) -> None:
     }
 
     def asset(path: str) -> str:
-        return url_for("static_file", path=assets.address(path))
+        return url_for("static_file", digest=assets.digest, path=assets.known(path))
 
     app.jinja_env.globals.update(
         asset=asset,
@@ -36,6 +37,7 @@ def install(app: Flask, assets: Assets) -> None:
         BARS=linework.BARS,
         HATCHES=linework.HATCHES,
         KNURL=linework.KNURL,
+        STANDINGS=tuple(Standing),
     )
     app.jinja_env.filters.update(FILTERS)
 

@@ -6,15 +6,18 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, ClassVar
 
 from trainer.drills.answer_forms import Arrange, Choose
+from trainer.web.filters import count
 from trainer.web.linework import curves
 from trainer.web.pages import Page, TitleBlock
 from trainer.web.practise.answering import WORDS, Filled
 
 if TYPE_CHECKING:
-    from trainer.actions.views import AttemptView, ModuleOnSheet, MySheet
+    from datetime import date
+
+    from trainer.actions.actor import Actor
+    from trainer.actions.views import AttemptView, ModuleOnSheet, MySheet, QualificationView
     from trainer.drills.mark import Mark, Remark
     from trainer.drills.question import Question
-    from trainer.records.qualification import QualificationRecord
 
 
 @dataclass(frozen=True)
@@ -120,7 +123,9 @@ def _worst(mark: Mark) -> tuple[tuple[str, str], tuple[Remark, ...]]:
     if mark.incident is not None:
         told = mark.incident.text
         return (str(mark.incident.signal), told), tuple(r for r in left if r.text != told)
-    hurting = sorted((r for r in left if r.signal is not None), key=lambda r: r.signal.rank if r.signal else 9)
+    hurting = sorted(
+        (r for r in left if r.signal is not None), key=lambda r: r.signal.rank if r.signal else 9
+    )
     if hurting:
         worst = hurting[0]
         return (str(worst.signal), worst.text), tuple(r for r in left if r is not worst)
@@ -173,3 +178,55 @@ def _row(mark: Mark, about: str, asked: str, answered: str, said: str) -> Marked
     remarks = [remark for remark in mark.remarks if remark.about == about]
     right = all(remark.right for remark in remarks)
     return MarkedRow(asked, answered, right, tuple(r.text for r in remarks if r.text != said))
+
+
+@dataclass(frozen=True)
+class SheetPage(Page):
+    """A person's own sheet: modules, what is missing, what to practise next."""
+
+    TEMPLATE: ClassVar[str] = "practise/sheet.html"
+    sentence: str
+    modules: tuple[ModuleOnSheet, ...]
+
+
+@dataclass(frozen=True)
+class RecordPage(Page):
+    """A person's own qualifications, and what fits into a pocket."""
+
+    TEMPLATE: ClassVar[str] = "practise/record.html"
+    person_name: str
+    person_id: str
+    crew: str
+    day: date
+    qualifications: tuple[QualificationView, ...]
+    alone: tuple[QualificationView, ...]
+
+
+def sheet_page(sheet: MySheet) -> SheetPage:
+    """Return a person's sheet."""
+    block = TitleBlock(title="My sheet", kind="Personal sheet", whose=("For", sheet.name), day=sheet.day)
+    return SheetPage(block, _what_is_left(sheet), sheet.modules)
+
+
+def _what_is_left(sheet: MySheet) -> str:
+    if not sheet.modules:
+        return "Nothing is assigned to you yet. Your mentor does that."
+    left = sum(len(module.skills) - module.shown for module in sheet.modules)
+    if left == 0:
+        return "Every skill on your sheet is shown."
+    return f"{count(left, 'skill')} still to be shown, in {count(len(sheet.modules), 'module')}."
+
+
+def record_page(actor: Actor, qualifications: tuple[QualificationView, ...], day: date) -> RecordPage:
+    """Return a person's record; in the pocket goes what they may do alone on that day."""
+    return RecordPage(
+        block=TitleBlock(
+            title="My record", kind="Qualification record", whose=("For", actor.display_name), day=day
+        ),
+        person_name=actor.display_name,
+        person_id=actor.person_id,
+        crew=actor.crew,
+        day=day,
+        qualifications=qualifications,
+        alone=tuple(q for q in qualifications if q.standing.may_work_alone and q.ended_on is None),
+    )

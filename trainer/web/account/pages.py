@@ -1,0 +1,50 @@
+"""The pages of an account."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, ClassVar
+
+from trainer.web.pages import Page, TitleBlock
+
+if TYPE_CHECKING:
+    from trainer.actions.actor import Actor
+
+
+@dataclass(frozen=True)
+class SignInPage(Page):
+    """The form to sign in; `back` is where to go afterwards."""
+
+    TEMPLATE: ClassVar[str] = "account/sign_in.html"
+    sign_in_name: str
+    back: str
+    says: str
+
+
+@dataclass(frozen=True)
+class AccountPage(Page):
+    """Who is signed in, and the form to change the password."""
+
+    TEMPLATE: ClassVar[str] = "account/own.html"
+    person_id: str
+    sign_in_name: str
+    roles: tuple[str, ...]
+    crew: str
+    says: str
+
+
+def sign_in_page(*, sign_in_name: str = "", back: str = "", says: str = "") -> SignInPage:
+    """Return the page to sign in."""
+    return SignInPage(TitleBlock(title="Sign in", kind="Entry"), sign_in_name, back, says)
+
+
+def account_page(actor: Actor, *, says: str = "") -> AccountPage:
+    """Return the page of a person's own account."""
+    return AccountPage(
+        block=TitleBlock(title="My account", kind="Personal sheet", whose=("For", actor.display_name)),
+        person_id=actor.person_id,
+        sign_in_name=actor.name,
+        roles=tuple(role.words for role in sorted(actor.roles)),
+        crew=actor.crew,
+        says=says,
+    )

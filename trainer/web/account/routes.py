@@ -1,0 +1,92 @@
+"""Sign in, sign out, change the password, and the way to the sheet a person starts from."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from flask import Blueprint, flash, redirect, request, url_for
+
+from trainer.actions import accounts
+from trainer.actions.permissions import Permission
+from trainer.errors import TrainerError
+from trainer.web.account.pages import account_page, sign_in_page
+from trainer.web.context import actor, db, drop_token, keep_token, now, someone, token
+from trainer.web.errors import status_of
+from trainer.web.guard import needs, open_to_all
+from trainer.web.pages import show
+from trainer.web.ways import start_of
+
+if TYPE_CHECKING:
+    from werkzeug.wrappers import Response
+
+room = Blueprint("account", __name__)
+
+
+@room.get("/")
+@needs(Permission.ACCOUNT_OWN)
+def start() -> Response:
+    """Go to the sheet this person starts from."""
+    return redirect(start_of(actor()), 303)
+
+
+@room.get("/sign-in")
+@open_to_all("nobody is signed in before this")
+def sign_in() -> Response:
+    """Show the form."""
+    if someone() is not None:
+        return redirect(url_for("account.start"), 303)
+    return show(sign_in_page(back=request.args.get("back", "")))
+
+
+@room.post("/sign-in")
+@open_to_all("nobody is signed in before this")
+def sign_in_now() -> Response:
+    """Sign in and go on to where the person wanted to be."""
+    name, back = request.form.get("name", ""), request.form.get("back", "")
+    try:
+        entered = accounts.sign_in(
+            db(), name, request.form.get("password", ""), address=request.remote_addr or "", now=now()
+        )
+    except TrainerError as refused:
+        return show(sign_in_page(sign_in_name=name, back=back, says=str(refused)), status_of(refused))
+    keep_token(entered.token)
+    return redirect(back if is_ours(back) else url_for("account.start"), 303)
+
+
+@room.post("/sign-out")
+@needs(Permission.ACCOUNT_OWN)
+def sign_out() -> Response:
+    """End the session on the server and empty the cookie."""
+    accounts.sign_out(db(), token(), now=now())
+    drop_token()
+    return redirect(url_for("account.sign_in"), 303)
+
+
+@room.get("/account")
+@needs(Permission.ACCOUNT_OWN)
+def own() -> Response:
+    """Show the account."""
+    return show(account_page(actor()))
+
+
+@room.post("/account")
+@needs(Permission.ACCOUNT_OWN)
+def change_password() -> Response:
+    """Change the password; every other session of this person ends."""
+    who = actor()
+    try:
+        fresh = accounts.change_password(
+            db(), who, request.form.get("old", ""), request.form.get("new", ""), now=now()
+        )
+    except TrainerError as refused:
+        return show(account_page(who, says=str(refused)), status_of(refused))
+    keep_token(fresh)
+    flash("The new password is in force.")
+    return redirect(url_for("account.own"), 303)
+
+
+def is_ours(path: str) -> bool:
+    """Return whether a path stays on this host: one slash first, and nothing a browser reads as another host."""
+    return (
+        path.startswith("/") and not path.startswith(("//", "/\\")) and "\n" not in path and "\r" not in path
+    )

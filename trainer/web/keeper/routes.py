@@ -1,0 +1,119 @@
+"""The register: add, look up, retire, give a new password."""
+
+from __future__ import annotations
+
+import secrets
+from typing import TYPE_CHECKING
+
+from flask import Blueprint, flash, redirect, request, url_for
+
+from trainer.actions import people
+from trainer.actions.actor import NotFound
+from trainer.actions.permissions import Permission, Role
+from trainer.errors import TrainerError
+from trainer.web.context import actor, db, now
+from trainer.web.errors import status_of
+from trainer.web.guard import needs
+from trainer.web.keeper.pages import AddForm, entry_page, register_page
+from trainer.web.pages import show
+
+if TYPE_CHECKING:
+    from werkzeug.wrappers import Response
+
+    from trainer.actions.views import PersonView
+
+room = Blueprint("keeper", __name__)
+
+
+@room.get("/register")
+@needs(Permission.PEOPLE_MANAGE)
+def register() -> Response:
+    """Show the register."""
+    return _register(AddForm(password=_proposed()))
+
+
+@room.post("/register")
+@needs(Permission.PEOPLE_MANAGE)
+def add() -> Response:
+    """Add a person."""
+    form = AddForm(
+        sign_in_name=request.form.get("sign_in_name", ""),
+        name=request.form.get("name", ""),
+        roles=tuple(request.form.getlist("roles")),
+        crew=request.form.get("crew", ""),
+        grade=request.form.get("grade", ""),
+        evaluator="evaluator" in request.form,
+        password=request.form.get("password", ""),
+    )
+    try:
+        added = people.add(
+            db(),
+            actor(),
+            form.sign_in_name,
+            form.name,
+            [Role(role) for role in form.roles if role in list(Role)],
+            form.crew,
+            grade=form.grade,
+            evaluator=form.evaluator,
+            password=form.password,
+            now=now(),
+        )
+    except TrainerError as refused:
+        return _register(form, says=str(refused), status=status_of(refused))
+    flash(f"{added.name} is in the register as {added.person_id}.")
+    return redirect(url_for("keeper.entry", person_id=added.person_id), 303)
+
+
+@room.get("/register/<person_id>")
+@needs(Permission.PEOPLE_MANAGE)
+def entry(person_id: str) -> Response:
+    """Show one entry."""
+    return _entry(person_id)
+
+
+@room.post("/register/<person_id>/password")
+@needs(Permission.PEOPLE_MANAGE)
+def set_password(person_id: str) -> Response:
+    """Give somebody a new password."""
+    try:
+        people.set_password(db(), actor(), person_id, request.form.get("password", ""), now=now())
+    except TrainerError as refused:
+        return _entry(person_id, says=str(refused), status=status_of(refused))
+    flash("The new password is in force; every open session of this person has ended.")
+    return redirect(url_for("keeper.entry", person_id=person_id), 303)
+
+
+@room.post("/register/<person_id>/retire")
+@needs(Permission.PEOPLE_MANAGE)
+def retire(person_id: str) -> Response:
+    """Retire somebody: no more signing in; number and records stay."""
+    try:
+        gone = people.retire(db(), actor(), person_id, now=now())
+    except TrainerError as refused:
+        return _entry(person_id, says=str(refused), status=status_of(refused))
+    flash(f"{gone.name} is retired. Number and records stay.")
+    return redirect(url_for("keeper.register"), 303)
+
+
+def _register(form: AddForm, *, says: str = "", status: int = 200) -> Response:
+    everybody = people.list_people(db(), actor(), with_retired=True)
+    return show(register_page(everybody, now().date(), form, says=says), status)
+
+
+def _entry(person_id: str, *, says: str = "", status: int = 200) -> Response:
+    page = entry_page(
+        _found(person_id), oneself=person_id == actor().person_id, proposed=_proposed(), says=says
+    )
+    return show(page, status)
+
+
+def _found(person_id: str) -> PersonView:
+    for person in people.list_people(db(), actor(), with_retired=True):
+        if person.person_id == person_id:
+            return person
+    raise NotFound("person", person_id)
+
+
+def _proposed() -> str:
+    """A first password that nobody has thought of; it is shown once and kept only as a hash."""
+    return "-".join(secrets.token_hex(2) for _ in range(4))

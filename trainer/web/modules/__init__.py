@@ -1,0 +1,1 @@
+"""The procedures in force, each as a sheet to read and print."""

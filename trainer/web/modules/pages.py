@@ -1,0 +1,74 @@
+"""The pages of procedures."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, ClassVar
+
+from trainer.records.qualification import DUTY_OF_CARE
+from trainer.web.modules.contents import Contents, PhaseShown, contents
+from trainer.web.pages import Page, TitleBlock
+
+if TYPE_CHECKING:
+    from trainer.actions.views import PublishedModule
+    from trainer.procedure.model import Module
+
+
+@dataclass(frozen=True)
+class ModulesPage(Page):
+    """The procedures in force."""
+
+    TEMPLATE: ClassVar[str] = "modules/list.html"
+    modules: tuple[PublishedModule, ...]
+
+
+@dataclass(frozen=True)
+class ProcedurePage(Page):
+    """One procedure: steps by phase with their cautions before them, parts list, torques, tools."""
+
+    TEMPLATE: ClassVar[str] = "modules/procedure.html"
+    title: str
+    summary: str
+    task: str
+    sizes: tuple[str, ...]
+    phases: tuple[PhaseShown, ...]
+    contents: Contents
+    duty: str
+
+
+def modules_page(modules: tuple[PublishedModule, ...]) -> ModulesPage:
+    """Return the list of procedures in force."""
+    return ModulesPage(TitleBlock(title="Procedures", kind="Register of procedures"), modules)
+
+
+def procedure_page(
+    published: PublishedModule, module: Module, tools: dict[str, str], *, leading_torque: str
+) -> ProcedurePage:
+    """Return the sheet of a procedure.
+
+    Args:
+        published: what was published, by whom and when.
+        module: its content.
+        tools: printed names of the shared tools.
+        leading_torque: the torque unit that stands first.
+    """
+    shown = contents(module, tools, leading_torque)
+    block = TitleBlock(
+        title=module.title,
+        subtitle=", ".join(module.sizes),
+        kind="Procedure",
+        document=module.document,
+        revision=published.revision,
+        day=published.published_at.date(),
+        issued_by=published.published_by,
+    )
+    return ProcedurePage(
+        block=block,
+        title=module.title,
+        summary=module.summary,
+        task=f"{published.task_id} {published.task_title}",
+        sizes=module.sizes,
+        phases=shown.phases,
+        contents=shown,
+        duty=DUTY_OF_CARE,
+    )

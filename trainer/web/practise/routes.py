@@ -1,0 +1,174 @@
+"""My sheet, the drill, its mark, my record."""
+
+from __future__ import annotations
+
+import secrets
+from datetime import datetime
+from typing import TYPE_CHECKING
+
+from flask import Blueprint, jsonify, redirect, request, url_for
+
+from trainer.actions import practise, publish, qualify
+from trainer.actions.permissions import Permission
+from trainer.actions.views import DrillAddress
+from trainer.errors import TrainerError
+from trainer.web.context import actor, db, now
+from trainer.web.errors import status_of
+from trainer.web.guard import needs
+from trainer.web.pages import TitleBlock, show
+from trainer.web.practise.answering import answer_of, filled, fresh, moved
+from trainer.web.practise.pages import marked_page, question_page, record_page, sheet_page
+
+if TYPE_CHECKING:
+    from werkzeug.wrappers import Response
+
+    from trainer.drills.question import Question
+    from trainer.web.practise.answering import Filled
+
+room = Blueprint("practise", __name__)
+
+# Stands in an address where a module has no sizes; a path cannot hold an empty piece.
+_NO_SIZE = "-"
+
+
+@room.get("/sheet")
+@needs(Permission.SHEET_OWN)
+def sheet() -> Response:
+    """Show what is assigned to this person and what is still missing."""
+    return show(sheet_page(practise.my_sheet(db(), actor(), now=now())))
+
+
+@room.get("/practise/<module_id>")
+@needs(Permission.PRACTICE_DO)
+def begin(module_id: str) -> Response:
+    """Go to a drill not asked before: of the skill named, or of the one that needs it most."""
+    skill, size = request.args.get("skill") or None, request.args.get("size") or None
+    address = practise.next_drill(db(), actor(), module_id, skill, size, now=now())
+    return redirect(question_path(address), 303)
+
+
+def question_path(address: DrillAddress) -> str:
+    """Return the path at which a question stands for ever."""
+    return url_for(
+        "practise.question",
+        module_id=address.module_id,
+        revision=address.revision,
+        kind=address.kind,
+        size=address.size or _NO_SIZE,
+        seed=address.seed,
+    )
+
+
+_QUESTION = "/practise/<module_id>/<revision>/<kind>/<size>/<int:seed>"
+
+
+@room.get(_QUESTION)
+@needs(Permission.PRACTICE_DO)
+def question(module_id: str, revision: str, kind: str, size: str, seed: int) -> Response:
+    """Show a question, without its key."""
+    address = _address(module_id, revision, kind, size, seed)
+    asked = _asked(address)
+    blank = fresh(asked.form, ticket=secrets.token_urlsafe(18), started=now().isoformat(timespec="seconds"))
+    return _shown(address, asked, blank)
+
+
+@room.post(_QUESTION)
+@needs(Permission.PRACTICE_DO)
+def answer(module_id: str, revision: str, kind: str, size: str, seed: int) -> Response:
+    """Move a line and show the sheet again, or mark the answer."""
+    address = _address(module_id, revision, kind, size, seed)
+    asked = _asked(address)
+    sent = filled(asked.form, request.form)
+    if "mark" not in request.form and "move" in request.form:
+        return _shown(address, asked, moved(sent, request.form["move"]))
+    by_script = request.accept_mimetypes.best == "application/json"
+    try:
+        result = practise.answer(
+            db(),
+            actor(),
+            address.revision,
+            address.kind,
+            address.size,
+            address.seed,
+            answer_of(asked.form, sent),
+            ticket=sent.ticket,
+            started=_time(sent.started),
+            now=now(),
+        )
+    except TrainerError as refused:
+        if by_script:
+            told = jsonify(says=str(refused))
+            told.status_code = status_of(refused)
+            return told
+        return _shown(address, asked, sent, says=str(refused), status=status_of(refused))
+    path = url_for("practise.marked", attempt_id=result.attempt_id)
+    return jsonify(marked=path) if by_script else redirect(path, 303)
+
+
+@room.get("/marked/<int:attempt_id>")
+@needs(Permission.PRACTICE_DO, Permission.ATTEMPT_READ)
+def marked(attempt_id: int) -> Response:
+    """Show a marked answer to who gave it, or to who looks after them."""
+    view = practise.attempt(db(), actor(), attempt_id)
+    own = view.person_id == actor().person_id
+    again = url_for("practise.begin", module_id=view.module_id, skill=view.skill_id)
+    back = url_for("mentor.person", person_id=view.person_id)
+    page = marked_page(
+        view,
+        _block(view.address, view.question),
+        own=own,
+        again=again,
+        back=back,
+        kept_as=_kept_as(view.address),
+    )
+    return show(page)
+
+
+@room.get("/record")
+@needs(Permission.RECORD_OWN)
+def record() -> Response:
+    """Show a person's own qualifications."""
+    return show(record_page(actor(), qualify.my_record(db(), actor(), now=now()), now().date()))
+
+
+def _address(module_id: str, revision: str, kind: str, size: str, seed: int) -> DrillAddress:
+    return DrillAddress(module_id, revision, kind, "" if size == _NO_SIZE else size, seed)
+
+
+def _asked(address: DrillAddress) -> Question:
+    return practise.question(db(), actor(), address.revision, address.kind, address.size, address.seed)
+
+
+def _shown(
+    address: DrillAddress, asked: Question, filled_in: Filled, *, says: str = "", status: int = 200
+) -> Response:
+    page = question_page(
+        asked,
+        _block(address, asked),
+        filled_in,
+        address=question_path(address),
+        keep_as=_kept_as(address),
+        says=says,
+    )
+    return show(page, status)
+
+
+def _block(address: DrillAddress, asked: Question) -> TitleBlock:
+    module = publish.module_at(db(), address.revision)
+    return TitleBlock(
+        title=asked.title, kind="Drill", document=module.document, revision=address.revision, day=now().date()
+    )
+
+
+def _kept_as(address: DrillAddress) -> str:
+    """The name under which a device keeps the unsent answer: one person's, to one question."""
+    who = actor().person_id
+    return f"answer {who} {address.revision[:12]} {address.kind} {address.size} {address.seed}"
+
+
+def _time(text: str) -> datetime | None:
+    try:
+        at = datetime.fromisoformat(text)
+    except ValueError:
+        return None
+    return at if at.tzinfo else None

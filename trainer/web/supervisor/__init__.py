@@ -1,0 +1,1 @@
+"""The crew and its tasks, sign-off, and what is printed."""

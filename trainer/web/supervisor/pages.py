@@ -1,0 +1,179 @@
+"""The pages of who answers for a crew."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from itertools import groupby
+from typing import TYPE_CHECKING, ClassVar
+
+from trainer.records.qualification import DUTY_OF_CARE, MEANING_SIGNED
+from trainer.web.filters import count
+from trainer.web.pages import Page, TitleBlock
+from trainer.web.supervisor.crew_cells import cells
+
+if TYPE_CHECKING:
+    from datetime import date
+
+    from markupsafe import Markup
+
+    from trainer.actions.views import CrewLine, LapseLine, QueueLine
+    from trainer.records.qualification import CoveredTask, CrewChange, CrewSheet, QualificationRecord
+
+# The list of changes beside the key holds so many; the printed sheet is the place for more.
+_CHANGES_SHOWN = 6
+
+
+@dataclass(frozen=True)
+class CrewsPage(Page):
+    """All crews, and what ends next."""
+
+    TEMPLATE: ClassVar[str] = "supervisor/crews.html"
+    crews: tuple[CrewLine, ...]
+    lapses: tuple[LapseLine, ...]
+
+
+@dataclass(frozen=True)
+class RowShown:
+    """One person's row of the crew sheet."""
+
+    person_id: str
+    name: str
+    grade: str
+    cells: Markup
+    signed: int
+    next_end: date | None
+
+
+@dataclass(frozen=True)
+class FootCell:
+    """How many are signed of how many are needed, and how many are short."""
+
+    signed: int
+    needed: int
+
+    @property
+    def short(self) -> int:
+        """How many are missing."""
+        return max(0, self.needed - self.signed)
+
+
+@dataclass(frozen=True)
+class ChangeShown:
+    """One line of the list of changes, with the number of the task on this sheet."""
+
+    change: CrewChange
+    number: int
+
+
+@dataclass(frozen=True)
+class CrewPage(Page):
+    """The crew by its tasks."""
+
+    TEMPLATE: ClassVar[str] = "supervisor/crew.html"
+    crew: str
+    groups: tuple[tuple[str, int], ...]
+    tasks: tuple[tuple[int, CoveredTask, bool], ...]
+    rows: tuple[RowShown, ...]
+    foot: tuple[tuple[FootCell, bool], ...]
+    changes: tuple[ChangeShown, ...]
+
+
+@dataclass(frozen=True)
+class QueuePage(Page):
+    """Who waits for a signature."""
+
+    TEMPLATE: ClassVar[str] = "supervisor/queue.html"
+    sentence: str
+    lines: tuple[QueueLine, ...]
+
+
+@dataclass(frozen=True)
+class SignPage(Page):
+    """What is signed, on which evidence, and what the signature means."""
+
+    TEMPLATE: ClassVar[str] = "supervisor/sign.html"
+    line: QueueLine
+    meaning: str
+    duty: str
+    says: str
+
+
+@dataclass(frozen=True)
+class QualificationPage(Page):
+    """One qualification record in full."""
+
+    TEMPLATE: ClassVar[str] = "supervisor/record.html"
+    record: QualificationRecord
+    duty: str
+    papers: tuple[tuple[str, str], ...]
+
+
+def crews_page(crews: tuple[CrewLine, ...], lapses: tuple[LapseLine, ...], day: date) -> CrewsPage:
+    """Return the list of crews."""
+    return CrewsPage(TitleBlock(title="Crews", kind="List", day=day), crews, lapses)
+
+
+def crew_page(crew: str, sheet: CrewSheet) -> CrewPage:
+    """Return the crew sheet."""
+    starts = _group_starts(sheet.tasks)
+    numbers = {task.id: number for number, task in enumerate(sheet.tasks, start=1)}
+    newest = sorted(sheet.changes, key=lambda change: change.on, reverse=True)[:_CHANGES_SHOWN]
+    return CrewPage(
+        block=TitleBlock(
+            title=sheet.title,
+            subtitle="Who may do which covered task without being directed and observed",
+            kind="Crew sheet",
+            document=sheet.document,
+            day=sheet.day,
+            issued_by=sheet.issued_by,
+        ),
+        crew=crew,
+        groups=tuple((name, len(list(tasks))) for name, tasks in groupby(sheet.tasks, lambda t: t.group)),
+        tasks=tuple((numbers[task.id], task, start) for task, start in zip(sheet.tasks, starts, strict=True)),
+        rows=tuple(
+            RowShown(row.person_id, row.name, row.grade, cells(row.cells), row.signed, row.next_end)
+            for row in sheet.rows
+        ),
+        foot=tuple(
+            (FootCell(signed, needed), start)
+            for (signed, needed), start in zip(sheet.signed_of_needed(), starts, strict=True)
+        ),
+        changes=tuple(ChangeShown(change, numbers.get(change.task, 0)) for change in newest),
+    )
+
+
+def _group_starts(tasks: tuple[CoveredTask, ...]) -> list[bool]:
+    return [index == 0 or tasks[index - 1].group != task.group for index, task in enumerate(tasks)]
+
+
+def queue_page(lines: tuple[QueueLine, ...], day: date) -> QueuePage:
+    """Return the sign-off queue."""
+    sentence = (
+        f"{count(len(lines), 'waits', 'wait')} for a signature." if lines else "Nobody waits for a signature."
+    )
+    return QueuePage(TitleBlock(title="Sign-off", kind="List", day=day), sentence, lines)
+
+
+def sign_page(line: QueueLine, *, says: str = "") -> SignPage:
+    """Return the page on which a qualification is signed."""
+    block = TitleBlock(
+        title=f"Sign-off: {line.person_name}",
+        subtitle=f"{line.task_id} {line.task_title}",
+        kind="Sign-off",
+        document=line.document,
+        revision=line.revision,
+    )
+    return SignPage(block, line, MEANING_SIGNED, DUTY_OF_CARE, says)
+
+
+def qualification_page(record: QualificationRecord, papers: tuple[tuple[str, str], ...]) -> QualificationPage:
+    """Return the page of a record; `papers` are (name, words) of the papers it can be printed on."""
+    block = TitleBlock(
+        title=f"{record.person}: {record.task} {record.task_title}",
+        kind="Qualification record",
+        document=record.number,
+        revision=record.revision,
+        day=record.supervisor.at.date(),
+        issued_by=record.supervisor.name,
+    )
+    return QualificationPage(block, record, DUTY_OF_CARE, papers)

@@ -1,0 +1,97 @@
+"""The crew sheet, sign-off, records and what is printed."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from flask import Blueprint, Response, flash, redirect, request, url_for
+
+from trainer.actions import crew as crews_room
+from trainer.actions import printing, qualify
+from trainer.actions.permissions import Permission
+from trainer.errors import TrainerError
+from trainer.web.context import actor, db, keep_token, now, site
+from trainer.web.errors import status_of
+from trainer.web.guard import needs
+from trainer.web.pages import show
+from trainer.web.supervisor.pages import (
+    crew_page,
+    crews_page,
+    qualification_page,
+    queue_page,
+    sign_page,
+)
+
+if TYPE_CHECKING:
+    from werkzeug.wrappers import Response as AnyResponse
+
+room = Blueprint("supervisor", __name__)
+
+_PAPERS = (("a4", "A4"), ("us-letter", "Letter"))
+
+
+@room.get("/crew")
+@needs(Permission.CREW_READ)
+def crews() -> AnyResponse:
+    """List the crews and what ends next."""
+    day = now()
+    lines = crews_room.crews(db(), actor(), now=day)
+    return show(crews_page(lines, crews_room.lapses(db(), actor(), now=day), day.date()))
+
+
+@room.get("/crew/<path:crew>")
+@needs(Permission.CREW_READ)
+def crew(crew: str) -> AnyResponse:
+    """Show a crew by its tasks."""
+    return show(crew_page(crew, crews_room.crew_sheet(db(), actor(), crew, now=now())))
+
+
+@room.get("/sign-off")
+@needs(Permission.QUALIFICATION_SIGN)
+def queue() -> AnyResponse:
+    """Show who waits for a signature."""
+    return show(queue_page(qualify.queue(db(), actor(), now=now()), now().date()))
+
+
+@room.get("/sign-off/<person_id>/<task_id>")
+@needs(Permission.QUALIFICATION_SIGN)
+def sign(person_id: str, task_id: str) -> AnyResponse:
+    """Show what would be signed, and on which evidence."""
+    return show(sign_page(qualify.ready(db(), actor(), person_id, task_id, now=now())))
+
+
+@room.post("/sign-off/<person_id>/<task_id>")
+@needs(Permission.QUALIFICATION_SIGN)
+def sign_now(person_id: str, task_id: str) -> AnyResponse:
+    """Sign, with the password again."""
+    waiting = qualify.ready(db(), actor(), person_id, task_id, now=now())
+    try:
+        signed = qualify.sign(
+            db(), actor(), person_id, task_id, password=request.form.get("password", ""), now=now()
+        )
+    except TrainerError as refused:
+        return show(sign_page(waiting, says=str(refused)), status_of(refused))
+    if signed.token:
+        keep_token(signed.token)
+    flash("Signed. The record can be printed.")
+    return redirect(url_for("supervisor.record", number=signed.number), 303)
+
+
+@room.get("/records/<number>")
+@needs(Permission.RECORD_OWN, Permission.RECORD_READ)
+def record(number: str) -> AnyResponse:
+    """Show one qualification record."""
+    first = site().settings.paper
+    papers = tuple(sorted(_PAPERS, key=lambda paper: paper[0] != first))
+    return show(qualification_page(qualify.record(db(), actor(), number), papers))
+
+
+@room.get("/print/<kind>/<path:subject>")
+@needs(Permission.RECORD_OWN, Permission.RECORD_READ, Permission.CREW_READ, Permission.MODULE_READ)
+def print_sheet(kind: str, subject: str) -> AnyResponse:
+    """Send a printed sheet; who may have it is decided by what is printed."""
+    paper = request.args.get("paper") or site().settings.paper
+    printed = printing.print_sheet(db(), actor(), kind, subject, paper=paper, now=now())
+    answer = Response(printed.data, content_type=printed.media_type)
+    answer.headers.set("Content-Disposition", "attachment", filename=printed.name)
+    return answer
