@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 import os
+from typing import TYPE_CHECKING
 
-import pytest
+if TYPE_CHECKING:
+    import pytest
 
 
 def pytest_configure(config: pytest.Config) -> None:

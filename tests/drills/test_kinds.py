@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import json
 import pkgutil
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 import pytest
 
@@ -13,9 +13,11 @@ from tests.modules import SMALL_VALVE
 from trainer import drills
 from trainer.drills.answer_forms import AnswerUnreadable, Arrange, Choose, Number
 from trainer.procedure import library
-from trainer.procedure.model import Module
 from trainer.procedure.shared_tables import SharedTables
 from trainer.procedure.window import prepare
+
+if TYPE_CHECKING:
+    from trainer.procedure.model import Module
 
 SEEDS = range(12)
 

@@ -1,0 +1,114 @@
+"""The figures: each file is listed, floor and ours agree on the answer, and a missing library is told."""
+
+from __future__ import annotations
+
+import pkgutil
+from itertools import islice
+from typing import TYPE_CHECKING
+
+import networkx as nx
+import pytest
+
+from tests.modules import SMALL_VALVE
+from trainer.cli import figures
+from trainer.cli.figures import counting_orders, counting_shipped, marking_growth, marking_orders
+from trainer.cli.invented_orders import nearly_right, shuffled, woven
+from trainer.cli.measuring import Effort, Goal
+from trainer.procedure.counting import LegalOrders
+from trainer.procedure.library import read_module
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from trainer.cli.measuring import Reading
+    from trainer.procedure.orders import PartialOrder
+
+ONCE = Effort(rounds=1, sample=0)
+
+
+def test_every_file_of_the_folder_is_a_figure_on_the_list() -> None:
+    files = {f"{figures.__name__}.{found.name}" for found in pkgutil.iter_modules(figures.__path__)}
+    assert files == {figure.__name__ for figure in figures.FIGURES}
+    assert len({figure.TITLE for figure in figures.FIGURES}) == len(figures.FIGURES)
+
+
+def cases(size: int) -> list[tuple[PartialOrder, Sequence[int]]]:
+    return [
+        (woven(size, 4, str(n)), answers(size, str(n)))
+        for n in range(3)
+        for answers in (shuffled, nearly_right)
+    ]
+
+
+def test_invented_orders_are_the_same_in_every_run_and_differ_by_seed() -> None:
+    assert woven(20, 4, "a") == woven(20, 4, "a") != woven(20, 4, "b")
+    assert shuffled(20, "a") == shuffled(20, "a") != shuffled(20, "b")
+    assert nearly_right(20, "a") == nearly_right(20, "a") != nearly_right(20, "b")
+    assert sorted(nearly_right(20)) == sorted(shuffled(20)) == list(range(20))
+    assert woven(20, 4).is_legal(range(20))
+
+
+@pytest.mark.parametrize("size", [12, 20, 40])
+def test_the_floors_of_marking_give_the_same_marks(size: int) -> None:
+    for order, answer in cases(size):
+        graph = marking_orders.closure(nx, order)
+        expected = marking_orders.mark(order, answer)
+        assert marking_orders.mark_with_graphs(nx, graph, answer) == expected
+        assert marking_orders.count_with_graphs(nx, graph, answer) == expected
+
+
+@pytest.mark.parametrize(("size", "runs"), [(8, 2), (12, 3), (20, 4)])
+def test_the_floor_of_counting_gives_the_same_count(size: int, runs: int) -> None:
+    order = woven(size, runs)
+    assert (
+        counting_orders.count_plainly(order)
+        == counting_orders.count_and_draw(order)
+        == LegalOrders(order).count
+    )
+
+
+def test_marking_speaks_of_the_promised_sizes(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(marking_orders, "CASES", 1)
+    readings = {reading.name: reading for reading in marking_orders.measure(ONCE)}
+    prefix, suffix = "Mark one order: ", ", times faster than networkx"
+    for size in (12, 20, 40, 60):
+        for kind in ("shuffled", "nearly right"):
+            assert readings[f"{prefix}{size} steps {kind}{suffix}"].ratio is not None
+    assert readings[f"{prefix}40 steps shuffled{suffix}"].goal == Goal("at least", 100)
+    assert readings[f"{prefix}40 steps nearly right{suffix}"].goal == Goal("at least", 10)
+
+
+def test_without_networkx_the_figure_says_so(monkeypatch: pytest.MonkeyPatch) -> None:
+    def not_there(name: str) -> None:
+        raise ImportError(name)
+
+    monkeypatch.setattr(marking_orders, "import_module", not_there)
+    (reading,) = marking_orders.measure(ONCE)
+    assert reading.note == "networkx, the floor, is not installed."
+    assert reading.reached is None
+
+
+def test_growth_is_the_power_between_the_two_sizes(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(marking_growth, "in_turn", lambda *_: (0.001, 0.1))
+    for reading in marking_growth.measure(ONCE):
+        assert reading.ratio == pytest.approx(2.0)
+        assert reading.goal == Goal("at most", 1.9)
+        assert reading.reached is False
+
+
+def test_counting_is_held_to_the_plain_loop(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(counting_orders, "SHAPES", ((8, 2),))
+    (reading,) = islice(counting_orders.measure(ONCE), 1)
+    assert reading.goal == Goal("at most", 1.2)
+    assert reading.ratio is not None
+
+
+def test_the_slowest_of_what_is_shipped_is_named() -> None:
+    module = read_module(SMALL_VALVE, "small.yaml")
+    names = [name for name, _ in counting_shipped.orders_of(module)]
+    assert names[0] == "small-valve, all of it"
+    assert "small-valve, teardown" in names
+    reading: Reading = counting_shipped.slowest([module], ONCE)
+    assert reading.note.removeprefix("the slowest is ").removesuffix(".") in names
+    assert reading.goal == Goal("at most", 1)
+    assert counting_shipped.slowest([], ONCE).note == "no procedure is shipped."
