@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import json
 import sys
 from typing import TYPE_CHECKING, Any
 
@@ -10,35 +9,36 @@ import click
 
 from trainer.cli import figures
 from trainer.cli.measuring import QUICK, THOROUGH
+from trainer.cli.output import format_option, say_json
 
 if TYPE_CHECKING:
     from trainer.cli.measuring import Reading
 
-HEADINGS = ("figure", "floor", "ours", "ratio", "goal", "reached")
+HEADINGS = f"  {'floor':>9}  {'ours':>9}  {'ratio':>8}  {'goal':<13} reached"
 
 
-@click.command()
-@click.option("--quick", is_flag=True, help="Fewer and shorter samples: a minute less, a rougher figure.")
-@click.option("--format", "form", type=click.Choice(["text", "json"]), default="text", help="How to print.")
-def bench(quick: bool, form: str) -> None:
+@click.command("bench", epilog="Example: trainer bench --quick")
+@click.option("--quick", is_flag=True, help="Fewer and shorter samples: sooner done, rougher.")
+@format_option
+@click.pass_context
+def bench_command(ctx: click.Context, quick: bool, output: str) -> None:
     """Measure the promised figures, each as a ratio to a floor timed in the same run.
 
-    Exits 1 when a goal is not reached. A line without its floor's library says so and counts as neither.
-
-    Example: trainer bench --quick
+    Exits with 1 when a goal is not reached. A figure whose floor is not installed says so and does not count.
     """
     readings: list[Reading] = []
+    if output == "text":
+        click.echo(HEADINGS)
     for figure in figures.FIGURES:
         if sys.stderr.isatty():
             click.echo(f"{figure.TITLE} …", err=True)
         for reading in figure.measure(QUICK if quick else THOROUGH):
             readings.append(reading)
-            if form == "text":
-                click.echo(as_line(reading))
-    if form == "json":
-        click.echo(json.dumps([as_data(reading) for reading in readings], indent=2, ensure_ascii=False))
-    if any(reading.reached is False for reading in readings):
-        raise SystemExit(1)
+            if output == "text":
+                click.echo(as_text(reading))
+    if output == "json":
+        say_json([as_data(reading) for reading in readings])
+    ctx.exit(1 if any(reading.reached is False for reading in readings) else 0)
 
 
 def as_data(reading: Reading) -> dict[str, Any]:
@@ -54,14 +54,15 @@ def as_data(reading: Reading) -> dict[str, Any]:
     }
 
 
-def as_line(reading: Reading) -> str:
-    """Return a reading as a line of text."""
+def as_text(reading: Reading) -> str:
+    """Return a reading as a line with its name, and one with its numbers or why there are none."""
     if reading.ratio is None:
-        return f"{reading.name}: {reading.note}"
+        return f"{reading.name}\n  {reading.note}"
     verdict = {True: "reached", False: "NOT REACHED", None: ""}[reading.reached]
     times = f"{in_words(reading.floor):>9}  {in_words(reading.ours):>9}"
     goal = str(reading.goal) if reading.goal else ""
-    return f"{reading.name:<76}  {times}  {reading.ratio:>8.3g}  {goal:<12}  {verdict}".rstrip()
+    line = f"{reading.name}\n  {times}  {reading.ratio:>8.3g}  {goal:<13} {verdict:<11}  {reading.note}"
+    return line.rstrip()
 
 
 def in_words(seconds: float | None) -> str:

@@ -88,15 +88,15 @@ def in_turn(floor: Work, ours: Work, effort: Effort, clock: Clock = perf_counter
     counted.
     """
     works = (floor, ours)
-    repeats = [max(1, round(effort.sample / max(_sample(work, 1, clock), 1e-9))) for work in works]
+    repeats = [max(1, round(effort.sample / max(sample(work, 1, clock), 1e-9))) for work in works]
     times: tuple[list[float], list[float]] = ([], [])
     for _ in range(effort.rounds):
         for work, repeat, kept in zip(works, repeats, times, strict=True):
-            kept.append(_sample(work, repeat, clock))
+            kept.append(sample(work, repeat, clock))
     return median(times[0]), median(times[1])
 
 
-def _sample(work: Work, repeats: int, clock: Clock) -> float:
+def sample(work: Work, repeats: int = 1, clock: Clock = perf_counter) -> float:
     """Return the mean time of one run in seconds."""
     start = clock()
     for _ in range(repeats):

@@ -24,16 +24,26 @@ if TYPE_CHECKING:
 
 @dataclass(frozen=True)
 class Moves:
-    """What it takes to put an answer right; `kept` is the bit mask of one largest set that can stay."""
+    """What it takes to put an answer right.
+
+    `misplaced[a]` is the bit mask of those that must follow a but stand before it; `kept` is the bit mask of one
+    largest set that can stay.
+    """
 
     order: PartialOrder
     answer: tuple[int, ...]
+    misplaced: tuple[int, ...]
     kept: int
 
     @property
     def count(self) -> int:
         """Return the fewest elements that have to change place; exact."""
         return len(self.answer) - self.kept.bit_count()
+
+    @property
+    def wrong_pairs(self) -> int:
+        """Return how many pairs stand the wrong way round; told beside the moves, never used as the mark."""
+        return sum(map(int.bit_count, self.misplaced))
 
     @property
     def moved(self) -> frozenset[int]:
@@ -56,7 +66,7 @@ def fewest_moves(order: PartialOrder, answer: Sequence[int]) -> Moves:
         NotEachOnce: the answer does not hold each element exactly once.
     """
     misplaced = order.misplaced_after(answer)
-    return Moves(order, tuple(answer), cover_by_chains(misplaced).antichain)
+    return Moves(order, tuple(answer), tuple(misplaced), cover_by_chains(misplaced).antichain)
 
 
 def credit(moves: int, size: int, width: int) -> float:

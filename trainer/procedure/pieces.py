@@ -15,7 +15,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from functools import cached_property
-from itertools import accumulate, pairwise
+from itertools import accumulate
 from math import comb, factorial, prod
 from typing import TYPE_CHECKING
 
@@ -222,9 +222,11 @@ def _merge_twins(order: PartialOrder) -> tuple[dict[int, Piece], dict[int, int],
     """
     pieces: dict[int, Piece] = {element: Single(element) for element in range(order.size)}
     before, after = dict(enumerate(order.before)), dict(enumerate(order.after))
-    while True:
-        merged = 0
+    size = order.size + 1
+    while len(pieces) < size:
+        size = len(pieces)
         for find, weave in ((_side_by_side, SideBySide), (_runs, InTurn)):
+            merged = 0
             for group in find(before, after):
                 parts = tuple(pieces[each] for each in group)
                 pieces[group[0]] = Woven(parts, weave(tuple(part.size for part in parts)))
@@ -232,11 +234,10 @@ def _merge_twins(order: PartialOrder) -> tuple[dict[int, Piece], dict[int, int],
                 for each in group[1:]:
                     merged |= 1 << each
                     del pieces[each], before[each], after[each]
-            for each in pieces:
-                before[each] &= ~merged
-                after[each] &= ~merged
-        if not merged:
-            return pieces, before, after
+            if merged:
+                before = {each: mask & ~merged for each, mask in before.items()}
+                after = {each: mask & ~merged for each, mask in after.items()}
+    return pieces, before, after
 
 
 def _side_by_side(before: dict[int, int], after: dict[int, int]) -> list[list[int]]:
@@ -281,7 +282,7 @@ def _assemble(
         parts = tuple(_assemble(group, pieces, before, after) for group in in_turn)
         return Woven(parts, InTurn(tuple(part.size for part in parts)))
     parts = tuple(pieces[number] for number in numbers)
-    return Woven(parts, _as_runs(numbers, [part.size for part in parts], after))
+    return Woven(parts, _as_runs(numbers, [part.size for part in parts], before, after))
 
 
 def _mask(numbers: Iterable[int]) -> int:
@@ -304,12 +305,27 @@ def _connected(numbers: Sequence[int], neighbours: Callable[[int], int]) -> list
     return groups
 
 
-def _as_runs(numbers: Sequence[int], sizes: Sequence[int], after: dict[int, int]) -> Table:
+def _as_runs(
+    numbers: Sequence[int], sizes: Sequence[int], before: dict[int, int], after: dict[int, int]
+) -> Table:
     """Return the table of an order in which each number stands as a run of elements."""
-    ends = list(accumulate(sizes, initial=0))
-    first = dict(zip(numbers, ends[:-1], strict=True))
-    last = {number: end - 1 for number, end in zip(numbers, ends[1:], strict=True)}
-    relations = [pair for start, end in pairwise(ends) for pair in pairwise(range(start, end))]
-    relations += [(last[a], first[b]) for a in numbers for b in numbers if after[a] >> b & 1]
-    owner = [part for part, size in enumerate(sizes) for _ in range(size)]
-    return Table(PartialOrder.from_relations(ends[-1], relations), owner)
+    starts = dict(zip(numbers, accumulate(sizes, initial=0), strict=False))
+    runs = {number: (1 << size) - 1 << starts[number] for number, size in zip(numbers, sizes, strict=True)}
+    here = _mask(numbers)
+    befores, afters, owner = [], [], []
+    for part, (number, size) in enumerate(zip(numbers, sizes, strict=True)):
+        earlier = _union(runs, before[number] & here)
+        later = _union(runs, after[number] & here)
+        for step in range(size):
+            reached = (1 << step) - 1 << starts[number]  # of its own run
+            befores.append(earlier | reached)
+            afters.append(later | runs[number] & ~reached & ~(1 << starts[number] + step))
+            owner.append(part)
+    return Table(PartialOrder(tuple(befores), tuple(afters)), owner)
+
+
+def _union(masks: dict[int, int], numbers: int) -> int:
+    union = 0
+    for number in members(numbers):
+        union |= masks[number]
+    return union
