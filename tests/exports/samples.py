@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from datetime import UTC, date, datetime
+from functools import cache
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -145,6 +146,7 @@ def _row(number: int, tasks: int) -> CrewRow:
     return CrewRow(f"P-{number:04}", name, grade, cells)
 
 
+@cache
 def main_valve() -> Module:
     """Return the invented main valve, read from its file."""
     path = Path(__file__).parent / "main_valve.yaml"
