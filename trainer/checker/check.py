@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from trainer import settings
 from trainer.checker.checked import Checked
 from trainer.checker.rules import RULES
+from trainer.errors import TrainerError
 from trainer.procedure import library
 from trainer.procedure.findings import Finding, Signal
 from trainer.procedure.window import prepare
@@ -17,14 +19,30 @@ if TYPE_CHECKING:
 
     from trainer.procedure.model import Module
     from trainer.procedure.shared_tables import SharedTables
+    from trainer.procedure.window import Procedure
 
 
 def check_module(module: Module, shared: SharedTables | None = None) -> tuple[Finding, ...]:
     """Return all findings on a module in the order of their places."""
     known = library.tables() if shared is None else shared
-    checked = Checked(module, prepare(module), known)
+    checked = Checked(module, _prepared(module), known)
     found = {finding for rule in RULES for finding in rule.check(checked)}
     return tuple(sorted(found, key=lambda finding: (finding.place, finding.code, finding.what)))
+
+
+def _prepared(module: Module) -> Procedure:
+    # Preparations are shared between equal revisions. A file with problems is kept out of that: `"true"` and
+    # `true` have one canonical form, but only one of them is a flag.
+    alone = replace(module, revision="") if module.problems else module
+    try:
+        return prepare(alone)
+    except TrainerError:
+        # A bore of 0 mm gives no force. It has a finding of its own, and the order does not hang on it.
+        bare = {
+            name: replace(energy, pressure=None, acts_on=None, rate=None, compression=None)
+            for name, energy in module.energies.items()
+        }
+        return prepare(replace(module, energies=bare, revision=""))
 
 
 def check_text(
@@ -41,21 +59,18 @@ def is_sound(findings: Iterable[Finding]) -> bool:
 
 
 def check_paths(paths: Iterable[Path]) -> tuple[Finding, ...]:
-    """Return the findings on files and on all procedure files in folders.
+    """Return the findings on files and on all procedure files in folders, file by file, each file once.
 
     Raises:
         FileUnreadable: a path does not exist or cannot be opened.
     """
     findings: list[Finding] = []
-    for path in paths:
-        for file in _files(path):
-            try:
-                data = file.read_bytes()
-            except OSError as problem:
-                raise library.FileUnreadable(
-                    file, problem.strerror or "it is not a readable file"
-                ) from problem
-            findings += check_text(data, str(file))[1]
+    for file in dict.fromkeys(file for path in paths for file in _files(path)):
+        try:
+            data = file.read_bytes()
+        except OSError as problem:
+            raise library.FileUnreadable(file, problem.strerror or "it is not a readable file") from problem
+        findings += check_text(data, str(file))[1]
     return tuple(findings)
 
 
@@ -66,5 +81,5 @@ def check_shipped() -> tuple[Finding, ...]:
 
 def _files(path: Path) -> list[Path]:
     if path.is_dir():
-        return sorted(file for file in path.rglob("*") if file.suffix in (".yaml", ".yml"))
+        return sorted(file for file in path.rglob("*") if file.suffix in (".yaml", ".yml") and file.is_file())
     return [path]

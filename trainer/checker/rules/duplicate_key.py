@@ -3,13 +3,14 @@
 YAML readers keep one of two equal keys without a word. Here the first one counts and the second is told.
 
 Wrong:
-    facts:
-      run_shut: The run is shut and locked
-      run_shut: The run is shut and tagged
+    parts:
+      cover: {material: cast iron}
+      cover: {material: steel}
 
 Right:
-    facts:
-      run_shut: The run is shut and locked
+    parts:
+      cover: {material: cast iron}
+      cap: {material: steel}
 """
 
 from __future__ import annotations

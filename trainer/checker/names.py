@@ -1,0 +1,56 @@
+"""Names that nothing defines, and which name was probably meant."""
+
+from __future__ import annotations
+
+import difflib
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from collections.abc import Collection, Iterator, Mapping
+
+    from trainer.checker.checked import Checked
+    from trainer.procedure.model import Reference
+
+
+@dataclass(frozen=True)
+class UnknownName:
+    """A name as used, and the name that was probably meant (empty when none is near)."""
+
+    reference: Reference
+    meant: str
+
+
+def unknown_names(checked: Checked) -> Iterator[UnknownName]:
+    """Yield each use of a name that none of its tables defines."""
+    module, shared = checked.module, checked.shared
+    tables: dict[str, Mapping[str, object]] = {
+        "parts": module.parts,
+        "fasteners": module.fasteners,
+        "lines": module.lines,
+        "facts": module.facts,
+        "energies": module.energies,
+        "phases": module.phases,
+        "steps": module.steps,
+        "cautions": {**shared.cautions, **module.cautions},
+        "tools": shared.tools,
+        "tasks": shared.tasks,
+    }
+    for reference in module.references:
+        known = [name for table in reference.tables for name in tables[table]]
+        if reference.name not in known:
+            yield UnknownName(reference, meant(reference.name, known))
+
+
+def meant(name: str, known: Collection[str]) -> str:
+    """Return the known name that is nearest to a misspelt one, or an empty text."""
+    close = difflib.get_close_matches(name, list(known), n=1, cutoff=0.6)
+    return close[0] if close else ""
+
+
+def quoted(names: Collection[str]) -> str:
+    """Return `a`, `b` and `c`, each in backticks."""
+    marked = [f"`{name}`" for name in names]
+    if len(marked) < 2:
+        return "".join(marked)
+    return f"{', '.join(marked[:-1])} and {marked[-1]}"
