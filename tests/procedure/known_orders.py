@@ -6,12 +6,16 @@ from itertools import combinations, pairwise
 from typing import TYPE_CHECKING, Any
 
 import networkx as nx
+from hypothesis import HealthCheck, settings
 from hypothesis import strategies as st
 
 from trainer.procedure.orders import PartialOrder
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
+
+steady = settings(deadline=None, derandomize=True, suppress_health_check=[HealthCheck.too_slow])
+"""The same cases in every run, and none that fails because the machine is busy."""
 
 
 def chain(size: int) -> PartialOrder:

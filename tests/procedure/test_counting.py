@@ -20,6 +20,7 @@ from tests.procedure.known_orders import (
     grid,
     orders,
     standard_example,
+    steady,
     subsets,
     twelve_steps,
     zigzag,
@@ -113,6 +114,7 @@ def test_every_legal_order_of_every_small_order_has_exactly_one_number(size: int
         assert found == Counter(map(tuple, nx.all_topological_sorts(as_graph(order))))
 
 
+@steady
 @given(orders(7))
 def test_numbers_agree_with_networkx_whatever_the_labels(order: PartialOrder) -> None:
     legal = LegalOrders(order)
@@ -146,6 +148,7 @@ def test_the_draw_of_a_seed_never_changes() -> None:
 # --- large orders ---
 
 
+@steady
 @given(orders(24), st.text(max_size=5))
 def test_a_drawn_order_is_legal(order: PartialOrder, seed: str) -> None:
     try:

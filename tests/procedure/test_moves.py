@@ -11,7 +11,7 @@ import networkx as nx
 import pytest
 from hypothesis import given
 
-from tests.procedure.known_orders import answered, chain, every_natural_order, orders, twelve_steps
+from tests.procedure.known_orders import answered, chain, every_natural_order, orders, steady, twelve_steps
 from trainer.procedure.moves import Moves, credit, fewest_moves
 from trainer.procedure.orders import NotEachOnce, PartialOrder
 
@@ -162,6 +162,7 @@ def test_fewest_moves_of_every_arrangement_of_every_small_order(size: int) -> No
 # --- larger cases ---
 
 
+@steady
 @given(answered(30))
 def test_moves_agree_with_the_matching_of_networkx(case: tuple[PartialOrder, list[int]]) -> None:
     order, answer = case
@@ -174,6 +175,7 @@ def test_moves_agree_with_the_matching_of_networkx(case: tuple[PartialOrder, lis
     check_nearest(order, answer, moves)
 
 
+@steady
 @given(answered())
 def test_moved_steps_go_no_further_than_they_have_to(case: tuple[PartialOrder, list[int]]) -> None:
     """Forward to just before the first staying follower, or back to just behind the last forerunner."""
@@ -212,6 +214,7 @@ def test_credit_stays_between_0_and_1() -> None:
     assert credit(0, 12, 3) == 1.0
 
 
+@steady
 @given(orders())
 def test_a_legal_order_read_backwards_needs_the_most_moves_and_earns_nothing(order: PartialOrder) -> None:
     backwards = sorted(range(order.size), key=lambda x: order.before[x].bit_count(), reverse=True)

@@ -19,6 +19,7 @@ from tests.procedure.known_orders import (
     legal_by_search,
     orders,
     standard_example,
+    steady,
     subsets,
     twelve_steps,
 )
@@ -52,6 +53,7 @@ def test_a_relation_with_something_that_is_not_there_is_refused(pair: tuple[int,
         PartialOrder.from_relations(3, [pair])
 
 
+@steady
 @given(st.integers(1, 10), st.data())
 def test_closure_agrees_with_networkx(size: int, data: st.DataObject) -> None:
     elements = st.integers(0, size - 1)
@@ -105,6 +107,7 @@ def test_the_sentence_of_a_circle_goes_all_the_way_round() -> None:
         PartialOrder.from_relations(4, [(3, 1), (1, 2), (2, 3)])
 
 
+@steady
 @given(st.integers(1, 8), st.data())
 def test_no_circle_is_shorter_than_the_one_told(size: int, data: st.DataObject) -> None:
     elements = st.integers(0, size - 1)
@@ -126,6 +129,7 @@ def test_a_window_keeps_what_left_out_steps_pass_on() -> None:
     assert window.covers() == ((1, 2), (2, 0))
 
 
+@steady
 @given(orders(), st.data())
 def test_a_window_says_of_its_elements_what_the_whole_says(order: PartialOrder, data: st.DataObject) -> None:
     indices = data.draw(st.permutations(range(order.size)))[: data.draw(st.integers(0, order.size))]
@@ -165,6 +169,7 @@ def test_width_of_simple_orders() -> None:
     assert twelve_steps().width() == 3
 
 
+@steady
 @given(orders(9))
 def test_width_is_the_largest_antichain_of_networkx(order: PartialOrder) -> None:
     widest = order.antichain()
@@ -182,6 +187,7 @@ def test_legality_of_every_arrangement_of_every_small_order(size: int) -> None:
             assert order.is_legal(arrangement) == legal_by_search(order, arrangement)
 
 
+@steady
 @given(answered())
 def test_violated_pairs_are_those_of_the_definition(case: tuple[PartialOrder, list[int]]) -> None:
     order, arrangement = case

@@ -15,6 +15,7 @@ from tests.procedure.known_orders import (
     grid,
     orders,
     standard_example,
+    steady,
     subsets,
     twelve_steps,
     zigzag,
@@ -84,6 +85,7 @@ def test_steps_that_others_cannot_tell_apart_count_as_a_run_within_a_weave() -> 
     assert piece.count == whole.count
 
 
+@steady
 @given(orders(14))
 def test_taken_apart_or_in_one_table_the_count_is_the_same(order: PartialOrder) -> None:
     piece = take_apart(order)
