@@ -7,12 +7,11 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from trainer import drills
-from trainer.checker.check import check_module, is_sound
+from trainer.checker.sound import sound_module
 from trainer.cli.output import format_option, read_answer, say_json
 from trainer.drills.answer_forms import Arrange, Choose
 from trainer.errors import TrainerError
 from trainer.procedure import library
-from trainer.procedure.findings import Signal
 from trainer.procedure.window import prepare
 
 if TYPE_CHECKING:
@@ -22,27 +21,11 @@ if TYPE_CHECKING:
     from trainer.procedure.model import Module
 
 
-class ModuleUnsound(TrainerError):
-    """A module has errors, so nothing it asks could be trusted."""
-
-    def __init__(self, module: Module, errors: int) -> None:
-        many = "1 error" if errors == 1 else f"{errors} errors"
-        super().__init__(f"{module.file} has {many}: run `trainer check {module.file}` and mend them first.")
-
-
 class NothingAskedFor(TrainerError):
     """A module or a kind is missing from the call."""
 
     def __init__(self) -> None:
         super().__init__("Name a module, a kind and a seed, or use --list; see `trainer ask --help`.")
-
-
-def _sound(name: str) -> Module:
-    module = library.load(name)
-    findings = check_module(module)
-    if not is_sound(findings):
-        raise ModuleUnsound(module, sum(finding.signal is Signal.ERROR for finding in findings))
-    return module
 
 
 @click.command("ask")
@@ -68,7 +51,7 @@ def ask_command(
         return
     if module is None or kind is None or seed is None:
         raise NothingAskedFor
-    question = drills.ask(_sound(module), kind, size, seed)
+    question = drills.ask(sound_module(module), kind, size, seed)
     if output == "json":
         say_json(question.as_data())
     else:
@@ -76,7 +59,7 @@ def ask_command(
 
 
 def _list(names: list[str], output: str) -> None:
-    modules = [_sound(name) for name in names]
+    modules = [sound_module(name) for name in names]
     if output == "json":
         say_json([_offer(module, kind) for module in modules for kind in drills.KINDS.values()])
         return
@@ -140,7 +123,7 @@ def answer_command(
     Example:
       trainer answer piston-valve-overhaul --kind order --seed 7 --answer my-order.json
     """
-    mark = drills.mark(_sound(module), kind, size, seed, read_answer(answer))
+    mark = drills.mark(sound_module(module), kind, size, seed, read_answer(answer))
     if output == "json":
         say_json(mark.as_data())
     else:
