@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from trainer.actions import journal
@@ -11,6 +12,7 @@ from trainer.actions.published import prepared
 from trainer.actions.views import Published, PublishedModule
 from trainer.checker.check import check_text, is_sound
 from trainer.errors import TrainerError
+from trainer.procedure import library
 from trainer.procedure.findings import Signal
 from trainer.store import modules, tasks
 
@@ -34,15 +36,6 @@ class NotFitToPublish(TrainerError):
         super().__init__(f"{file} cannot be published: the checker finds {count}.")
 
 
-class TaskNotRegistered(TrainerError):
-    """The module serves a covered task that the register does not have."""
-
-    def __init__(self, task: str) -> None:
-        super().__init__(
-            f"The covered task '{task}' is not in the register; run `trainer upgrade` to register the shared tasks."
-        )
-
-
 def publish(db: Database, actor: Actor, text: str, *, file: str, now: datetime) -> Published:
     """Put a revision in force; the revision already in force changes nothing.
 
@@ -54,16 +47,15 @@ def publish(db: Database, actor: Actor, text: str, *, file: str, now: datetime) 
         now: the time.
 
     Raises:
-        NotFitToPublish: the checker finds errors.
-        TaskNotRegistered: its covered task is unknown to the register.
+        NotFitToPublish: the checker finds errors; a covered task that the register does not have is one.
     """
     actor.must(Permission.MODULE_PUBLISH)
-    module, findings = check_text(text, file)
+    with db.reading() as unit:
+        shared = replace(library.tables(), tasks=tasks.every(unit))
+    module, findings = check_text(text, file, shared)
     if not is_sound(findings):
         raise NotFitToPublish(file, findings)
     with db.writing() as unit:
-        if tasks.by_id(unit, module.covered_task) is None:
-            raise TaskNotRegistered(module.covered_task)
         before = modules.current(unit, module.id)
         if before is not None and before.revision == module.revision:
             return Published(module.id, module.revision, module.title, new=False)

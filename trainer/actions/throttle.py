@@ -42,6 +42,7 @@ def reserve(unit: Unit, sign_in_name: str, address: str, *, person_id: str | Non
         SignInTooOften: too many failed for this name or from this address.
     """
     since = now - WINDOW
+    sign_ins.take_turns(unit, sign_in_name, address)
     sign_ins.forget_failures(unit, before=since)
     known = person_id is not None and sign_ins.has_signed_in_from(
         unit, person_id, address, since=now - KNOWN_FOR

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from sqlalchemy import delete, func, insert, select, update
+from sqlalchemy import delete, func, insert, select, text, update
 
 from trainer.store.schema.people import failed_sign_ins, sessions
 
@@ -15,6 +15,9 @@ if TYPE_CHECKING:
     from sqlalchemy import ColumnElement
 
     from trainer.store.session import Unit
+
+# Arbitrary numbers that set these locks apart from others among PostgreSQL's advisory locks.
+_NAME_LOCK, _ADDRESS_LOCK = 7_104_003, 7_104_004
 
 
 @dataclass(frozen=True)
@@ -103,6 +106,19 @@ def has_signed_in_from(unit: Unit, person_id: str, address: str, *, since: datet
         sessions.c.person_id == person_id, sessions.c.address == address, sessions.c.created_at >= since
     )
     return unit.execute(known.limit(1)).first() is not None
+
+
+def take_turns(unit: Unit, sign_in_name: str, address: str) -> None:
+    """Let attempts for one name, and those from one address, be counted one after the other.
+
+    On SQLite a writing unit is alone anyway.
+    """
+    if unit.dialect.name == "postgresql":
+        for space, value in ((_NAME_LOCK, sign_in_name), (_ADDRESS_LOCK, address)):
+            unit.execute(
+                text("SELECT pg_advisory_xact_lock(:space, hashtext(:value))"),
+                {"space": space, "value": value},
+            )
 
 
 def add_failure(unit: Unit, sign_in_name: str, address: str, at: datetime) -> int:

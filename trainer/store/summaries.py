@@ -100,7 +100,7 @@ def rebuild(unit: Unit) -> int:
         # An attempt that is being counted meanwhile would be missed, or counted twice.
         unit.execute(text("LOCK TABLE skill_summaries IN EXCLUSIVE MODE"))
     unit.execute(delete(skill_summaries))
-    made = unit.execute(
+    unit.execute(
         insert(skill_summaries).from_select(
             [
                 "person_id",
@@ -115,7 +115,8 @@ def rebuild(unit: Unit) -> int:
             _from_attempts(),
         )
     )
-    return made.rowcount
+    count: int = unit.execute(select(func.count()).select_from(skill_summaries)).scalar_one()
+    return count
 
 
 def _from_attempts() -> Any:

@@ -1,0 +1,183 @@
+"""What the tests of the actions do over and over: come in, practise, evaluate, sign."""
+
+from __future__ import annotations
+
+import hashlib
+import secrets
+from datetime import UTC, datetime, timedelta
+from typing import TYPE_CHECKING, Any
+
+from tests import people
+from tests.modules import SMALL_VALVE
+from trainer import drills
+from trainer.actions import accounts, assign, evaluate, practise, publish, qualify, upkeep
+from trainer.actions import people as register
+from trainer.actions.actor import SYSTEM, Actor
+from trainer.actions.permissions import Role
+from trainer.records.methods import Method
+from trainer.records.qualification import CoveredTask
+from trainer.store import people as stored_people
+from trainer.store import sign_ins
+
+if TYPE_CHECKING:
+    from tests.people import Someone
+    from trainer.actions.opening import Database
+    from trainer.actions.views import AttemptResult, DrillAddress, EvaluationView, QualificationView
+
+NOW = datetime(2027, 3, 17, 9, 30, tzinfo=UTC)
+FOUNDED = datetime(2027, 1, 4, 8, 0, tzinfo=UTC)
+MODULE = "small-valve"
+TASK = CoveredTask(
+    id="T-31",
+    title="Overhaul the main valve",
+    interval_months=36,
+    interval_because="Done about twice a year by everybody (invented).",
+    abnormal_conditions=("The gauge does not fall to zero", "Gas is heard at a flange"),
+    group="Main valve",
+    needed=2,
+)
+
+
+def found(db: Database) -> None:
+    """Put everybody, the task and the module into an empty register."""
+    upkeep.register_tasks(db, SYSTEM, [TASK], now=FOUNDED)
+    for someone in people.EVERYBODY:
+        register.add(
+            db,
+            SYSTEM,
+            someone.sign_in_name,
+            someone.display_name,
+            someone.roles,
+            someone.crew,
+            grade=someone.grade,
+            evaluator=someone.evaluator,
+            password=someone.password,
+            now=FOUNDED,
+        )
+    publish.publish(db, SYSTEM, SMALL_VALVE, file="small-valve.yaml", now=FOUNDED)
+
+
+def enter(db: Database, someone: Someone, now: datetime = NOW) -> Actor:
+    """Return somebody signed in, without the time that checking a password takes."""
+    token = secrets.token_hex(8)
+    with db.writing() as unit:
+        number = sign_ins.open_session(
+            unit,
+            someone.id,
+            token_hash=hashlib.sha256(token.encode()).hexdigest(),
+            address="192.0.2.1",
+            at=now,
+            ends_at=now + timedelta(hours=12),
+        )
+    actor = accounts.actor_for(db, token, now=now)
+    assert actor is not None
+    assert actor.session == number
+    return actor
+
+
+def right_answer(db: Database, address: DrillAddress) -> Any:
+    """Return an answer that earns full marks."""
+    module = publish.module_at(db, address.revision)
+    return drills.key(module, address.kind, address.size or None, address.seed)
+
+
+def wrong_answer(db: Database, address: DrillAddress) -> Any:
+    """Return an answer that is plainly wrong."""
+    right = right_answer(db, address)
+    module = publish.module_at(db, address.revision)
+    if isinstance(right, list):
+        return list(reversed(right))
+    if address.kind == "torque-pass":
+        return {
+            name: {**item, "value": "9999"} if isinstance(item, dict) else item
+            for name, item in right.items()
+        }
+    form: Any = drills.ask(module, address.kind, address.size or None, address.seed).form
+    return {
+        row.id: next(option.id for option in row.options if option.id != right[row.id]) for row in form.rows
+    }
+
+
+def hand_in(
+    db: Database, actor: Actor, address: DrillAddress, answer: Any, ticket: str, now: datetime = NOW
+) -> AttemptResult:
+    """Hand in an answer."""
+    return practise.answer(
+        db,
+        actor,
+        address.revision,
+        address.kind,
+        address.size,
+        address.seed,
+        answer,
+        ticket=ticket,
+        started=now - timedelta(minutes=2),
+        now=now,
+    )
+
+
+def practise_once(
+    db: Database, actor: Actor, skill: str | None = None, *, right: bool = True, now: datetime = NOW
+) -> AttemptResult:
+    """Answer the next drill, right or wrong."""
+    address = practise.next_drill(db, actor, MODULE, skill, None, now=now)
+    answer = right_answer(db, address) if right else wrong_answer(db, address)
+    result = hand_in(db, actor, address, answer, f"{address.kind} {address.size} {address.seed}", now)
+    assert result.mark.right is right
+    return result
+
+
+def show_everything(db: Database, actor: Actor, now: datetime = NOW) -> None:
+    """Practise until every skill of the module is shown."""
+    while True:
+        sheet = practise.my_sheet(db, actor, now=now)
+        module = next(item for item in sheet.modules if item.module_id == MODULE)
+        if module.shown == len(module.skills):
+            return
+        practise_once(db, actor, now=now)
+
+
+def give_module(db: Database, someone: Someone, now: datetime = NOW) -> None:
+    """Let the supervisor assign the module."""
+    assign.assign(db, enter(db, people.SOL, now), someone.id, MODULE, None, now=now)
+
+
+def evaluate_by(
+    db: Database, evaluator: Actor, someone: Someone, now: datetime = NOW, **changed: Any
+) -> EvaluationView:
+    """Record a passed evaluation, or one changed as told."""
+    values: dict[str, Any] = {
+        "evaluated_on": now.date(),
+        "methods": (Method.SIMULATION, Method.ORAL),
+        "aoc_discussed": TASK.abnormal_conditions,
+        "aoc_passed": True,
+        "passed": True,
+        "note": "Vented, proved zero, kept his hands out of the cap's way.",
+        "password": next(p for p in people.EVERYBODY if p.id == evaluator.person_id).password,
+        "now": now,
+    }
+    return evaluate.record_evaluation(db, evaluator, someone.id, MODULE, **(values | changed))
+
+
+def make_ready(db: Database, someone: Someone, now: datetime = NOW) -> None:
+    """Bring somebody to where only the signature is missing."""
+    give_module(db, someone, now)
+    show_everything(db, enter(db, someone, now), now)
+    evaluate_by(db, enter(db, people.MIRA, now), someone, now)
+
+
+def sign_by(db: Database, signer: Actor, someone: Someone, now: datetime = NOW) -> QualificationView:
+    """Sign somebody off."""
+    password = next(p for p in people.EVERYBODY if p.id == signer.person_id).password
+    return qualify.sign(db, signer, someone.id, TASK.id, password=password, now=now)
+
+
+def qualify_supervisor(db: Database, now: datetime = NOW) -> QualificationView:
+    """Let the supervisor learn the trade too, and have him signed off by a second one."""
+    second = "the second supervisor"
+    register.add(db, SYSTEM, "una", "Una Gatewood", [Role.SUPERVISOR], "", password=second, now=now)
+    with db.writing() as unit:
+        stored_people.set_roles(unit, people.SOL.id, ["supervisor", "technician"])
+    una = accounts.sign_in(db, "una", second, address="192.0.2.9", now=now).actor
+    make_ready(db, people.SOL, now)
+    return qualify.sign(db, una, people.SOL.id, TASK.id, password=second, now=now)
