@@ -8,21 +8,13 @@ from typing import TYPE_CHECKING
 import pytest
 
 import trainer.checker.rules
+from tests.checker.samples import SHARED
 from trainer.checker.check import check_text
 from trainer.checker.manual import complete, page
 from trainer.checker.rules import RULES
-from trainer.procedure.model import Caution, Hazard
-from trainer.procedure.shared_tables import SharedTables
-from trainer.records.qualification import CoveredTask
 
 if TYPE_CHECKING:
     from trainer.checker.checked import Rule
-
-SHARED = SharedTables(
-    tasks={"T-31": CoveredTask("T-31", "Overhaul a main valve", 36, "Invented.", ("gas alarm",))},
-    tools={"torque_wrench": "Torque wrench"},
-    cautions={"gas_under_pressure": Caution("gas_under_pressure", Hazard.DANGER, "Gas is under pressure.")},
-)
 
 
 def _name(rule: Rule) -> str:

@@ -26,7 +26,7 @@ def freeings(module: Module) -> Iterator[Freeing]:
     """Yield every step that sets an energy free, once an energy.
 
     Venting and backing off free an energy on purpose. Undoing, disconnecting and removing free what is left. Where
-    fasteners that are undone hold a part, they are the moment; the part that then comes off frees nothing more.
+    fasteners clamp a part, undoing them is the moment; the part that then comes off frees nothing more.
     """
     for step in module.steps.values():
         for energy in module.energies.values():
@@ -59,9 +59,7 @@ def _held_by(name: str, module: Module) -> set[str]:
 
 
 def _loose(name: str, energy: Energy, module: Module) -> bool:
-    """Tell whether a part holds an energy in with nothing over it that was undone before."""
+    """Tell whether a part holds an energy in with no fastener over it."""
     part = module.parts.get(name)
-    if part is None or energy.id not in part.contains:
-        return False
-    undone = {fastener for step in module.steps.values() for fastener in step.on(Verb.UNDO)}
-    return not any(name in module.fasteners[f].clamps for f in undone if f in module.fasteners)
+    clamped = any(name in fastener.clamps for fastener in module.fasteners.values())
+    return part is not None and energy.id in part.contains and not clamped

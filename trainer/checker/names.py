@@ -20,6 +20,11 @@ class UnknownName:
     reference: Reference
     meant: str
 
+    @property
+    def key(self) -> str:
+        """The key that it stands under."""
+        return next(part for part in reversed(self.reference.path) if isinstance(part, str))
+
 
 def unknown_names(checked: Checked) -> Iterator[UnknownName]:
     """Yield each use of a name that none of its tables defines."""
@@ -40,6 +45,11 @@ def unknown_names(checked: Checked) -> Iterator[UnknownName]:
         known = [name for table in reference.tables for name in tables[table]]
         if reference.name not in known:
             yield UnknownName(reference, meant(reference.name, known))
+
+
+def misspelt(checked: Checked, *keys: str) -> set[str]:
+    """Return the names that were probably meant where unknown ones stand under these keys."""
+    return {unknown.meant for unknown in unknown_names(checked) if unknown.key in keys}
 
 
 def meant(name: str, known: Collection[str]) -> str:

@@ -6,7 +6,8 @@ from typing import TYPE_CHECKING
 
 from trainer.checker.balance import out_of_balance
 from trainer.checker.circles import circles
-from trainer.checker.names import unknown_names
+from trainer.checker.names import misspelt
+from trainer.procedure.model import Verb
 from trainer.procedure.precedence import Fault
 from trainer.procedure.states import Aspect
 
@@ -25,8 +26,8 @@ def told_elsewhere(checked: Checked) -> frozenset[Variable]:
     states |= {
         (Aspect.DONE, step.id) for step in module.steps.values() if step.id in step.after + step.before
     }
-    misspelt = {unknown.meant for unknown in unknown_names(checked)}
-    states |= {variable for variable in checked.procedure.plan.start if variable[1] in misspelt}
+    meant = misspelt(checked, *Verb, "makes", "prove", "ends")
+    states |= {variable for variable in checked.procedure.plan.start if variable[1] in meant}
     return frozenset(states)
 
 

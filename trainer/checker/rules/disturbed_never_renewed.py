@@ -22,8 +22,9 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from trainer.checker.balance import never_renewed
-from trainer.checker.names import unknown_names
+from trainer.checker.names import misspelt
 from trainer.procedure.findings import Finding, Signal
+from trainer.procedure.model import Verb
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -36,9 +37,9 @@ SIGNAL = Signal.ERROR
 
 def check(checked: Checked) -> Iterator[Finding]:
     """Yield a finding for each thing that is put back unrenewed, at the step that does it."""
-    misspelt = {unknown.meant for unknown in unknown_names(checked)}
+    meant = misspelt(checked, Verb.RENEW)
     for thing, step in never_renewed(checked.module).items():
-        if thing not in misspelt:
+        if thing not in meant:
             what = f"`{step}` puts the old `{thing}` back, but it is renewed whenever it is disturbed."
             mend = f"Add `renew: {thing}` to `{step}` or to an earlier step."
             yield Finding(CODE, SIGNAL, checked.place_in_step(step, thing), what, mend)

@@ -42,9 +42,11 @@ SIGNAL = Signal.ERROR
 def check(checked: Checked) -> Iterator[Finding]:
     """Yield a finding for each step that has two places to go, once for each pair of them."""
     told = told_elsewhere(checked)
+    # A step that waits in vain has no place in the order yet, so it has not two of them either.
+    waiting = {step for trouble in checked.troubles(Fault.NOBODY_MAKES) for step in trouble.steps}
     sides: dict[tuple[str, ...], tuple[Variable, bool]] = {}
     for trouble in checked.troubles(Fault.EITHER_SIDE):
-        if trouble.variable is not None and trouble.variable not in told:
+        if trouble.variable and trouble.variable not in told and trouble.steps[0] not in waiting:
             sides.setdefault(trouble.steps, (trouble.variable, trouble.value))
     for (step, away, back), (variable, value) in sides.items():
         what = (

@@ -26,7 +26,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from trainer.checker.names import unknown_names
+from trainer.checker.names import misspelt
 from trainer.procedure.findings import Finding, Signal
 
 if TYPE_CHECKING:
@@ -44,7 +44,7 @@ def check(checked: Checked) -> Iterator[Finding]:
     contained = {name for part in module.parts.values() for name in part.contains}
     contained |= {name for fastener in module.fasteners.values() for name in fastener.contains}
     contained |= {name for line in module.lines.values() for name in line.contains}
-    contained |= {unknown.meant for unknown in unknown_names(checked)}
+    contained |= misspelt(checked, "contains")
     for energy in module.energies.values():
         if energy.id not in contained:
             what = f"No part, fastener or line contains `{energy.id}`."

@@ -22,7 +22,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from trainer.checker.names import unknown_names
+from trainer.checker.names import misspelt
 from trainer.procedure.findings import Finding, Signal
 
 if TYPE_CHECKING:
@@ -39,7 +39,7 @@ def check(checked: Checked) -> Iterator[Finding]:
     module = checked.module
     used = {name for step in module.steps.values() for name in (*step.needs, *step.proves)}
     used |= {name for energy in module.energies.values() for name in energy.safe_when}
-    used |= {unknown.meant for unknown in unknown_names(checked)}
+    used |= misspelt(checked, "needs", "prove", "safe_when")
     for fact in module.facts.values():
         if fact.id not in used and not fact.hand_back:
             what = f"No step needs `{fact.id}`, and no energy is safe by it."

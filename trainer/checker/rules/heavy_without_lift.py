@@ -3,8 +3,8 @@
 23 kg is the load constant of the revised lifting equation: what one person may lift under the best conditions. With
 the arms out over a valve it is less, so this is an upper bound. What comes along as one unit counts together.
 
-Source: DHHS (NIOSH) 94-110, Applications Manual for the Revised NIOSH Lifting Equation, sec. 1.3 (load constant 23 kg);
-the section number is as given to us.
+Source: Waters, Putz-Anderson, Garg, Applications Manual for the Revised NIOSH Lifting Equation, DHHS (NIOSH) 94-110,
+sec. 1.3, p. 7 (load constant 23 kg).
 
 Wrong:
     parts:
@@ -42,6 +42,7 @@ CODE = "heavy-without-lift"
 SIGNAL = Signal.ERROR
 
 ONE_PERSON = Quantity.of(23, "kg")
+_NOTHING = Quantity.of(0, "kg")
 
 
 def check(checked: Checked) -> Iterator[Finding]:
@@ -50,21 +51,20 @@ def check(checked: Checked) -> Iterator[Finding]:
     for name in acted_on(module, Verb.REMOVE, Verb.INSTALL):
         if name not in module.parts or checked.says("parts", name, "lift"):
             continue
-        members = [name, *sorted(built.unit(name) - {name})]
-        mass, size = max(
-            ((_mass(members, module, s), s) for s in module.sizes), default=(None, ""), key=_kilograms
-        )
-        if mass is not None and mass > ONE_PERSON:
-            unit = f" with {quoted(members[1:])}" if members[1:] else ""
-            what = f"`{name}`{unit} weighs {mass} at {size}, more than the {ONE_PERSON} that one person may lift."
+        along = sorted(built.unit(name) - {name})
+        masses = [_mass([name, *along], module, size) for size in module.sizes]
+        heaviest = max(masses, key=lambda mass: mass.si, default=_NOTHING)
+        if heaviest > ONE_PERSON:
+            unit = f" with {quoted(along)}" if along else ""
+            at = f" at {module.sizes[masses.index(heaviest)]}" if len(set(masses)) > 1 else ""
+            what = (
+                f"`{name}`{unit} weighs {heaviest}{at}, more than the {ONE_PERSON} that one person may lift."
+            )
             place = module.place("parts", name, "mass")
             yield Finding(CODE, SIGNAL, place, what, "Add `lift:` with how it is lifted.")
 
 
-def _kilograms(pair: tuple[Quantity | None, str]) -> float:
-    return pair[0].si if pair[0] else 0.0
-
-
-def _mass(parts: list[str], module: Module, size: str) -> Quantity | None:
-    given = [mass for name in parts if (by_size := module.parts[name].mass) and (mass := by_size.at(size))]
-    return sum(given[1:], start=given[0]) if given else None
+def _mass(parts: list[str], module: Module, size: str) -> Quantity:
+    masses = [by_size.at(size) for name in parts if (by_size := module.parts[name].mass)]
+    given = [mass for mass in masses if mass is not None]
+    return sum(given[1:], start=given[0]) if given else _NOTHING

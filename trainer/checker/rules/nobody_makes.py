@@ -53,7 +53,8 @@ def check(checked: Checked) -> Iterator[Finding]:
 
 def _told(checked: Checked, steps: list[str], variable: Variable, value: bool) -> tuple[str, str]:
     wanted = f"{quoted(steps)} {'needs' if len(steps) == 1 else 'need'} {state(variable, value)}"
-    if any(variable in checked.procedure.plan.operations[step].changes for step in steps):
+    operations = checked.procedure.plan.operations
+    if any(operations[step].changes.get(variable) is value for step in steps):
         what = f"{wanted}, and only the same step brings that about."
         return what, f"Let an earlier step do it, with {entry(variable, value)}."
     return f"{wanted}, and no step brings that about.", f"Add {entry(variable, value)} to an earlier step."

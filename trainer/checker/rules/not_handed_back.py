@@ -20,7 +20,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from trainer.checker.names import unknown_names
+from trainer.checker.names import misspelt
 from trainer.procedure.findings import Finding, Signal
 
 if TYPE_CHECKING:
@@ -36,7 +36,7 @@ def check(checked: Checked) -> Iterator[Finding]:
     """Yield a finding for each such fact that is made and not ended."""
     module = checked.module
     ended = {name for step in module.steps.values() for name in step.ends}
-    ended |= {unknown.meant for unknown in unknown_names(checked)}
+    ended |= misspelt(checked, "ends")
     made: dict[str, str] = {}
     for step in module.steps.values():
         for name in step.makes:

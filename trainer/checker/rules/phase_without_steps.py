@@ -17,7 +17,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from trainer.checker.names import unknown_names
+from trainer.checker.names import misspelt
 from trainer.procedure.findings import Finding, Signal
 
 if TYPE_CHECKING:
@@ -32,7 +32,7 @@ SIGNAL = Signal.WARNING
 def check(checked: Checked) -> Iterator[Finding]:
     """Yield a finding for each phase without steps."""
     used = {step.phase for step in checked.module.steps.values()}
-    used |= {unknown.meant for unknown in unknown_names(checked)}
+    used |= misspelt(checked, "phase")
     for phase in checked.module.phases.values():
         if phase.id not in used:
             place = checked.module.place("phases", phase.id)

@@ -30,7 +30,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from trainer.checker.names import quoted, unknown_names
+from trainer.checker.names import misspelt, quoted
 from trainer.procedure.findings import Finding, Signal
 from trainer.procedure.model import Hazard
 
@@ -47,7 +47,7 @@ def check(checked: Checked) -> Iterator[Finding]:
     """Yield a finding for each danger whose safety nothing proves."""
     module = checked.module
     proven = {name for step in module.steps.values() for name in step.proves}
-    proven |= {unknown.meant for unknown in unknown_names(checked)}
+    proven |= misspelt(checked, "prove")
     for energy in module.energies.values():
         facts = [name for name in energy.safe_when if name in module.facts]
         if energy.signal is Hazard.DANGER and facts and not proven & set(facts):

@@ -22,7 +22,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from trainer.checker.balance import never_back
-from trainer.checker.names import unknown_names
+from trainer.checker.names import misspelt
 from trainer.procedure.findings import Finding, Signal
 from trainer.procedure.model import Verb
 
@@ -37,9 +37,9 @@ SIGNAL = Signal.ERROR
 
 def check(checked: Checked) -> Iterator[Finding]:
     """Yield a finding for each of them, at the step that undoes it."""
-    misspelt = {unknown.meant for unknown in unknown_names(checked)}
+    meant = misspelt(checked, Verb.TIGHTEN)
     for thing, step in never_back(checked.module, Verb.UNDO).items():
-        if thing not in misspelt:
+        if thing not in meant:
             what = f"`{step}` undoes `{thing}`, and no step tightens it again."
             place = checked.place_in_step(step, thing)
             yield Finding(CODE, SIGNAL, place, what, f"Add a step with `tighten: {thing}`.")
