@@ -248,4 +248,4 @@ def test_what_cannot_be_is_refused_in_one_sentence() -> None:
     with pytest.raises(OutsideRange, match="share of a pass"):
         torque.pass_target(q("60 N·m"), 130)
     with pytest.raises(OutsideRange, match="share of a pass"):
-        torque.pass_target(q("60 N·m"), Fraction(0))  # type: ignore[arg-type]  # any number, zero all the same
+        torque.pass_target(q("60 N·m"), Fraction(0))

@@ -254,7 +254,7 @@ def torque_limit(preload_force: Quantity, diameter: Quantity, unit: str = "lbf·
     return torque_from_preload(0.25, diameter, preload_force, unit)
 
 
-def pass_target(target: Quantity, percent: Decimal | float) -> Quantity:
+def pass_target(target: Quantity, percent: Decimal | Fraction | float) -> Quantity:
     """Return the torque of one pass, in the unit of the target.
 
     Args:

@@ -76,11 +76,12 @@ def trapped_energy(
     must_be_positive("pressure of the air", atmosphere.must_be(Dimension.ABSOLUTE))
     if pressure <= atmosphere:
         raise NothingTrapped(pressure, atmosphere)
+    factor = energy_factor(k)
     # The standard prints 0.286 for k = 1.4 and its tables follow that, not 2/7.
     exponent = 0.286 if k == 1.4 else (k - 1) / k
     share = 1 - float(atmosphere.exact_si / pressure.exact_si) ** exponent
     work = float(pressure.exact_si * volume.exact_si)
-    return from_si(energy_factor(k) * work * share, unit)
+    return from_si(factor * work * share, unit)
 
 
 def tnt_equivalent(energy: Quantity, unit: str = "kg") -> Quantity:

@@ -39,6 +39,8 @@ _NUMBER = re.compile(
 )
 _MOST_DIGITS = 40
 _CONVERTED = Context(prec=28, rounding=ROUND_HALF_UP)
+# Cutting a number to its digits before the point needs room for all of them.
+_WIDE = Context(prec=400, rounding=ROUND_HALF_UP)
 
 
 class QuantityUnreadable(TrainerError):
@@ -54,11 +56,21 @@ class DimensionsDiffer(TrainerError):
 
     def __init__(self, quantity: Quantity, wanted: Dimension) -> None:
         given = quantity.dimension
-        pressures = (Dimension.GAUGE, Dimension.ABSOLUTE)
-        hint = ""
-        if given in pressures and wanted in pressures:
-            hint = ": the pressure of the air lies between the two"
-        super().__init__(f"{quantity} is {given.with_article}, not {wanted.with_article}{hint}.")
+        super().__init__(
+            f"{quantity} is {given.with_article}, not {wanted.with_article}{_hint(quantity, given, wanted)}."
+        )
+
+
+_MARKS = {Dimension.GAUGE: "", Dimension.ABSOLUTE: "(a)", Dimension.DIFFERENCE: "(d)"}
+
+
+def _hint(quantity: Quantity, given: Dimension, wanted: Dimension) -> str:
+    if given not in _MARKS or wanted not in _MARKS:
+        return ""
+    written = f"{wanted.with_article} is written {quantity.unit.removesuffix(_MARKS[given])}{_MARKS[wanted]}"
+    if Dimension.DIFFERENCE in (given, wanted):
+        return f"; {written}"
+    return f": the pressure of the air lies between the two; {written}"
 
 
 @dataclass(frozen=True, slots=True)
@@ -83,7 +95,7 @@ class Quantity:
     def of(cls, value: Decimal | Fraction | float | str, unit: str) -> Quantity:
         """Return a quantity from a number of any kind.
 
-        A float keeps its shortest decimal form, a fraction 28 significant digits.
+        A float keeps its shortest decimal form (60.0 is 60), a fraction 28 significant digits.
         """
         return cls(_decimal(value), unit_named(unit).name)
 
@@ -181,7 +193,7 @@ class Quantity:
         if self.value == 0:
             return Quantity(Decimal(0), self.unit)
         last = min(0, self.value.adjusted() - figures + 1)
-        cut = self.value.quantize(Decimal(1).scaleb(last), rounding=ROUND_HALF_UP)
+        cut = self.value.quantize(Decimal(1).scaleb(last), context=_WIDE)
         return Quantity(Decimal(_plain(cut.normalize())), self.unit)
 
     def printed(self, figures: int | None = None) -> str:
@@ -216,7 +228,10 @@ def from_si(value: float | Fraction | Decimal, unit: str) -> Quantity:
 def _decimal(value: Decimal | Fraction | float | str) -> Decimal:
     if isinstance(value, Fraction):
         return _CONVERTED.divide(Decimal(value.numerator), Decimal(value.denominator))
-    return Decimal(repr(value)) if isinstance(value, float) else Decimal(value)
+    if isinstance(value, float):
+        # 60.0 out of a computation is 60; a decimal that nobody wrote must not be printed as one.
+        return Decimal(int(value)) if value.is_integer() and abs(value) < 1e15 else Decimal(repr(value))
+    return Decimal(value)
 
 
 def _plain(value: Decimal) -> str:
