@@ -45,7 +45,7 @@ class NameMissing(TrainerError):
 )
 @format_option
 def reckon_command(name: str | None, values: tuple[str, ...], list_all: bool, output: str) -> None:
-    r"""Do one computation of the trade, with units, formula and source.
+    """Do one computation of the trade, with units, formula and source.
 
     Values carry their unit. Plain bar, kPa and psi are gauge pressures; absolute ones are written bar(a), psi(a),
     differences bar(d), psi(d). Where the unit of the answer is free, unit=… picks it.
@@ -56,7 +56,7 @@ def reckon_command(name: str | None, values: tuple[str, ...], list_all: bool, ou
       trainer reckon convert value="60 N·m" to=lbf.ft --format json
       trainer reckon next-due last=2024-10-01
       trainer reckon --list lift-limit
-    """
+    """  # noqa: D301  # click wants the backspace character itself, which a raw docstring does not hold
     if list_all:
         chosen = [reckoning_named(name)] if name else list(RECKONINGS.values())
         if output == "json":
