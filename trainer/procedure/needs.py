@@ -5,7 +5,6 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from trainer.procedure.conditions import Aspect, Need, need
-from trainer.procedure.consequence import told
 from trainer.procedure.model import Hazard, Verb
 from trainer.procedure.wording import Thing, full_stop, in_sentence
 
@@ -32,7 +31,7 @@ def needs_of_return(energy: Energy, built: Structure) -> Iterator[Need]:
 
     def closed(aspect: Aspect, name: str, what: str) -> Need:
         why = f"{built.thing(name)} must be {what} before {Thing(energy.name)} comes back"
-        return need(aspect, name, True, why, happens=told(energy, module), signal=energy.signal)
+        return need(aspect, name, True, why, happens=built.what_happens(energy), signal=energy.signal)
 
     for part in module.parts.values():
         if energy.id in part.contains:
@@ -85,14 +84,15 @@ def _undo(name: str, built: Structure) -> Iterator[Need]:
 def _tighten(name: str, built: Structure) -> Iterator[Need]:
     fastener = built.module.fasteners[name]
     own = Thing(fastener.name)
+    bench = built.bench_of(fastener.clamps)
     yield need(Aspect.TIGHT, name, False, own.does("are", "tight already"))
     for part_id in fastener.clamps:
-        if part_id in built.module.parts and not built.is_built_up_on(part_id, fastener.clamps):
+        if part_id in built.module.parts and part_id != bench:
             part = built.thing(part_id)
             out = f"{own} would be tightened with {part} still out"
             yield need(
                 Aspect.IN_PLACE,
-                part_id,
+                built.moved_with(part_id, bench),
                 True,
                 f"{own.does('clamp', str(part))}: that goes in first",
                 happens=out,
@@ -127,15 +127,14 @@ def _remove(name: str, built: Structure) -> Iterator[Need]:
     for part in built.above(unit):
         top = Thing(part.name)
         stuck = f"{own} cannot come out: {top} still {top.form('sit')} on {own.it}"
-        yield need(
-            Aspect.IN_PLACE, part.id, False, f"{top.does('sit', f'on {own}')}: off first", happens=stuck
-        )
+        goes = built.moved_with(part.id, name)
+        yield need(Aspect.IN_PLACE, goes, False, f"{top.does('sit', f'on {own}')}: off first", happens=stuck)
     for part in built.around(unit):
         cover = Thing(part.name)
         hidden = f"{own} cannot be reached: {cover.does('are', 'still on')}"
-        yield need(
-            Aspect.IN_PLACE, part.id, False, f"{cover.does('close', f'{own} in')}: off first", happens=hidden
-        )
+        goes = built.moved_with(part.id, name)
+        why = f"{cover.does('close', f'{own} in')}: off first"
+        yield need(Aspect.IN_PLACE, goes, False, why, happens=hidden)
     for fastener in built.holding(name):
         screws = Thing(fastener.name)
         yield need(
@@ -203,34 +202,34 @@ def _install(name: str, built: Structure) -> Iterator[Need]:
 def _support(name: str, built: Structure) -> Iterator[Need]:
     """What a part sits on goes in first; a unit is built up on its base at the bench."""
     own = built.thing(name)
-    for below in built.under(built.unit(name)):
-        if below != built.base_of.get(name):
-            seat = built.thing(below)
-            why = f"{own.does('sit', f'on {seat}')}: that goes in first"
-            nothing = f"{own.does('have', 'nothing to sit on')}: {seat.does('are', 'still out')}. {_AGAIN}"
-            late = f"{own.does('need', f'{seat} in place')}"
-            yield need(Aspect.IN_PLACE, below, True, why, late=late, happens=nothing, signal=Hazard.NOTICE)
+    for below in built.under(name):
+        seat = built.thing(below)
+        yield need(
+            Aspect.IN_PLACE,
+            built.moved_with(below, name),
+            True,
+            f"{own.does('sit', f'on {seat}')}: that goes in first",
+            late=f"{own.does('need', f'{seat} in place')}",
+            happens=f"{own.does('have', 'nothing to sit on')}: {seat.does('are', 'still out')}. {_AGAIN}",
+            signal=Hazard.NOTICE,
+        )
 
 
 def _complete(name: str, built: Structure) -> Iterator[Need]:
     """What a part encloses or carries along is in before it."""
     own = built.thing(name)
-    unit = built.unit(name)
-    for inside in built.module.parts[name].encloses:
-        if inside in built.module.parts and inside not in unit:
-            core = built.thing(inside)
-            gap = (
-                f"{own.does('are', 'closed over a gap')}: {core.does('are', 'still on the bench')}. {_AGAIN}"
-            )
-            yield need(
-                Aspect.IN_PLACE,
-                inside,
-                True,
-                f"{core.does('go', 'in')} before {own.does('close', core.it + ' in')}",
-                happens=gap,
-                signal=Hazard.NOTICE,
-            )
-    for member in sorted(unit - {name}):
+    for inside in built.inside(name):
+        core = built.thing(inside)
+        gap = f"{own.does('are', 'closed over a gap')}: {core.does('are', 'still on the bench')}. {_AGAIN}"
+        yield need(
+            Aspect.IN_PLACE,
+            built.moved_with(inside, name),
+            True,
+            f"{core.does('go', 'in')} before {own.does('close', core.it + ' in')}",
+            happens=gap,
+            signal=Hazard.NOTICE,
+        )
+    for member in sorted(built.unit(name) - {name}):
         piece = built.thing(member)
         why = f"{piece.does('go', f'in as one unit with {own}')}: built up at the bench first"
         yield need(
@@ -259,7 +258,7 @@ def _connect(name: str, built: Structure) -> Iterator[Need]:
             loose = f"{own.does('have', 'nothing to be fastened to')}: {part.does('are', 'still off')}"
             yield need(
                 Aspect.IN_PLACE,
-                part_id,
+                built.moved_with(part_id),
                 True,
                 f"{own.does('are', f'fastened to {part}')}: that goes on first",
                 happens=loose,
@@ -307,7 +306,9 @@ def _access(verb: Verb, name: str, built: Structure) -> Iterator[Need]:
     else:
         for other in (*built.above({name}), *built.around({name})):
             yield out_of_the_way(
-                Aspect.IN_PLACE, other.id, f"{Thing(other.name).does('cover', str(own))}: off first"
+                Aspect.IN_PLACE,
+                built.moved_with(other.id),
+                f"{Thing(other.name).does('cover', str(own))}: off first",
             )
 
 
@@ -325,7 +326,7 @@ def _safe(energies: Iterable[str], touched: Thing, built: Structure) -> Iterator
                     True,
                     f"{energy.name} must be gone before {touched.does('are', 'touched')}: {state}. {otherwise}",
                     late=f"{touched.does('are', 'touched')} only while {state}. {otherwise}",
-                    happens=told(energy, module),
+                    happens=built.what_happens(energy),
                     signal=energy.signal,
                 )
 
@@ -347,22 +348,24 @@ def _at_bench(name: str, built: Structure) -> Iterator[Need]:
 
 def _within_reach(clamped: tuple[str, ...], own: Thing, built: Structure) -> Iterator[Need]:
     """A fastener is reached at the bench when it holds a unit together, and only with its cover off."""
-    for base in dict.fromkeys(built.base_of[part] for part in clamped if part in built.base_of):
-        unit = built.thing(base)
+    bench = built.bench_of(clamped)
+    if bench is not None:
+        unit = built.thing(bench)
         yield need(
             Aspect.IN_PLACE,
-            base,
+            bench,
             False,
             f"{own} can only be reached at the bench: {unit.does('come', 'out first')}",
             late=f"{own} can no longer be reached once {unit.does('are', 'in the machine')}",
             happens=f"{own} cannot be reached while {unit.does('are', 'in the machine')}",
         )
     for part in built.module.parts.values():
-        if set(part.encloses) & set(clamped):
+        # What goes through the cover as well is reached from outside.
+        if set(part.encloses) & set(clamped) and part.id not in clamped:
             cover = Thing(part.name)
             yield need(
                 Aspect.IN_PLACE,
-                part.id,
+                built.moved_with(part.id, bench),
                 False,
                 f"{cover.does('hide', str(own))}: off first",
                 late=f"{own} can no longer be reached once {cover.does('are', 'on')}",

@@ -5,13 +5,14 @@ from __future__ import annotations
 from functools import cached_property
 from typing import TYPE_CHECKING
 
+from trainer.procedure.consequence import told
 from trainer.procedure.model import Renewal, Verb
 from trainer.procedure.wording import Thing
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator
 
-    from trainer.procedure.model import Fastener, Module, Part
+    from trainer.procedure.model import Energy, Fastener, Module, Part
 
 
 class Structure:
@@ -19,6 +20,13 @@ class Structure:
 
     def __init__(self, module: Module) -> None:
         self.module = module
+        self._told: dict[str, str] = {}
+
+    def what_happens(self, energy: Energy) -> str:
+        """Return what happens when an energy gets free, worked out once."""
+        if energy.id not in self._told:
+            self._told[energy.id] = told(energy, self.module)
+        return self._told[energy.id]
 
     @cached_property
     def base_of(self) -> dict[str, str]:
@@ -34,9 +42,19 @@ class Structure:
     @cached_property
     def _units(self) -> dict[str, set[str]]:
         units: dict[str, set[str]] = {}
-        for part, base in self.base_of.items():
-            units.setdefault(base, {base}).add(part)
+        for part in self.base_of:
+            for base in self._carriers(part):
+                units.setdefault(base, {base}).add(part)
         return units
+
+    def _carriers(self, name: str) -> list[str]:
+        """Return the bases with which a part comes along, innermost first: a unit may be part of a larger one."""
+        bases: list[str] = []
+        base = self.base_of.get(name)
+        while base is not None and base != name and base not in bases:
+            bases.append(base)
+            base = self.base_of.get(base)
+        return bases
 
     @cached_property
     def _acted_on(self) -> dict[Verb, set[str]]:
@@ -69,16 +87,34 @@ class Structure:
         """Return a part with everything that comes along with it."""
         return self._units.get(name, {name})
 
-    def under(self, unit: Iterable[str]) -> Iterator[str]:
-        """Yield what the parts of a unit sit on outside it, each once."""
-        members = set(unit)
-        below = (s for member in sorted(members) for s in self._rests_on(member) if s not in members)
-        yield from dict.fromkeys(below)
+    def moved_with(self, name: str, near: str | None = None) -> str:
+        """Return the part whose coming and going takes a part away from another one, or from the machine.
 
-    def _rests_on(self, name: str) -> Iterator[str]:
-        part = self.module.parts.get(name)
-        if part:
-            yield from (below for below in part.rests_on if below in self.module.parts)
+        Seen from outside that is the base of its unit: a disc that lies at the bench in its piston sits on nothing
+        in the machine. Among the parts of one unit it is the part itself.
+        """
+        together = {near, *self._carriers(near)} if near else set()
+        away = (part for part in reversed((name, *self._carriers(name))) if part not in together)
+        return next(away, name)
+
+    def under(self, name: str) -> Iterator[str]:
+        """Yield what a part, with all that comes along with it, sits on where it goes in, each once."""
+        rests = (below for member in self._members(name) for below in self.module.parts[member].rests_on)
+        return (below for below in dict.fromkeys(rests) if self._meets(below, name))
+
+    def inside(self, name: str) -> Iterator[str]:
+        """Yield what a part, with all that comes along with it, encloses where it goes in, each once."""
+        closed = (core for member in self._members(name) for core in self.module.parts[member].encloses)
+        return (core for core in dict.fromkeys(closed) if self._meets(core, name))
+
+    def _members(self, name: str) -> Iterator[str]:
+        return (part for part in self.module.parts if part in self.unit(name))
+
+    def _meets(self, other: str, name: str) -> bool:
+        """Tell whether a part meets another as that goes in: at the bench only what is of the same unit does."""
+        if other not in self.module.parts or other in self.unit(name) or other in self._carriers(name):
+            return False
+        return name not in self.base_of or self.base_of[name] in self._carriers(other)
 
     def above(self, unit: set[str]) -> Iterator[Part]:
         """Yield what sits on a unit from outside it."""
@@ -100,9 +136,13 @@ class Structure:
             if unit & clamped and (clamped == {base} or not clamped <= unit):
                 yield fastener
 
-    def is_built_up_on(self, base: str, clamped: Iterable[str]) -> bool:
-        """Tell whether a fastener with these clamped parts holds other parts onto this one at the bench."""
-        return any(self.base_of.get(part) == base for part in clamped)
+    def bench_of(self, clamped: Iterable[str]) -> str | None:
+        """Return the base of the unit that a fastener holds together; None when it is reached in the machine."""
+        parts = [part for part in clamped if part in self.module.parts]
+        for base in (parts[0], *self._carriers(parts[0])) if parts else ():
+            if set(parts) <= self.unit(base) and set(parts) != {base}:
+                return base
+        return None
 
     def is_always_renewed(self, name: str) -> bool:
         """Tell whether a part or fastener is never used twice once disturbed."""
