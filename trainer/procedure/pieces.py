@@ -230,7 +230,6 @@ def _merge_twins(order: PartialOrder) -> tuple[dict[int, Piece], dict[int, int],
             for group in find(before, after):
                 parts = tuple(pieces[each] for each in group)
                 pieces[group[0]] = Woven(parts, weave(tuple(part.size for part in parts)))
-                after[group[0]] = after[group[-1]]
                 for each in group[1:]:
                     merged |= 1 << each
                     del pieces[each], before[each], after[each]
