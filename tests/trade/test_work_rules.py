@@ -58,6 +58,8 @@ def test_release_order() -> None:
             *("prove-zero-before-opening", "Isolate, vent, prove zero, then open", "29 CFR 1910.147(d)"),
             id="practice-lockout-before-open",
         ),
+        ("passes-plastic-flange", "not over 20 % of the target", "PPI TN-38 (2011)"),
+        ("overpressure-smys-unknown", "prevents unsafe operation", "16 NYCRR 255.739(b)"),
         ("torque-wrench-after-drop", "at once after abuse or a drop", "FAA AC 43.13-1B para 7-40"),
     ],
 )
@@ -76,6 +78,14 @@ def test_what_a_station_inspection_must_show() -> None:
         "set to control or relieve at the correct pressure",
         "properly installed and protected from dirt, liquids or other conditions that might prevent proper operation",
     )
+
+
+def test_passes_of_the_printed_list() -> None:
+    # ASME PCC-1 Legacy (2019 Table 1, 2022), as told in a public research note (secondary).
+    passes = work_rule("passes-legacy").items
+    assert [item.split(" % ")[0] for item in passes[1:4]] == ["20-30", "50-70", "100"]
+    assert passes[0] == "snug at 10-20 ft-lb, not over 20 % of the target"
+    assert passes[4:] == ("round and round at 100 % until no nut turns", "retighten after at least 4 h")
 
 
 def test_order_before_opening() -> None:

@@ -89,6 +89,31 @@ _RULES = (
         "before the gas, or before the air.",
         "49 CFR 192.629(a)-(b)",
     ),
+    WorkRule(
+        "passes-legacy",
+        "Tighten in these passes; another printed list is as good where the procedure says so.",
+        "ASME PCC-1 Legacy (2019 Table 1, 2022), as told in a public research note (secondary)",
+        (
+            "snug at 10-20 ft-lb, not over 20 % of the target",
+            "20-30 % of the target",
+            "50-70 % of the target",
+            "100 % of the target",
+            "round and round at 100 % until no nut turns",
+            "retighten after at least 4 h",
+        ),
+    ),
+    WorkRule(
+        "passes-plastic-flange",
+        "Pre-tighten at 10-20 ft-lb, not over 20 % of the target; then rounds 1 to 4 criss-cross, with the gap "
+        "checked between.",
+        "PPI TN-38 (2011), as quoted in a public installation guide of 2015",
+    ),
+    WorkRule(
+        "overpressure-smys-unknown",
+        "Where the share of SMYS is not known, the limit is a pressure that prevents unsafe operation, considering "
+        "the history of the line and its MAOP.",
+        "49 CFR 192.739(b), read in the same text of 16 NYCRR 255.739(b)",
+    ),
     WorkRule("crushed-gasket", "A crushed metal or soft flat gasket is never reused.", COMMON_PRACTICE),
     WorkRule(
         "wedge-backup-ring",
