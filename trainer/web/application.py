@@ -63,7 +63,7 @@ def _serve_files(app: Flask, files: assets.Assets) -> None:
         asset = files.files.get(path)
         if asset is None or digest != files.digest:
             abort(404)
-        packed = asset.packed and "gzip" in request.accept_encodings
+        packed = asset.packed and request.accept_encodings["gzip"] > 0
         response = Response(asset.packed if packed else asset.data, content_type=asset.media_type)
         response.headers["Cache-Control"] = _A_YEAR
         response.headers["Vary"] = "Accept-Encoding"

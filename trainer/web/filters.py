@@ -63,7 +63,13 @@ def with_breaks(text: str) -> Markup:
     return Markup("<br>").join(escape(line) for line in text.splitlines())
 
 
+def capital(text: str) -> str:
+    """Return text with a capital at its start."""
+    return text[:1].upper() + text[1:]
+
+
 FILTERS: dict[str, Callable[..., object]] = {
+    "capital": capital,
     "count": count,
     "day": day,
     "first_sentence_bold": first_sentence_bold,

@@ -41,6 +41,7 @@ class Frame:
 
     owner: str
     name: str
+    sign_in_name: str
     ways: tuple[Way, ...]
     said: tuple[str, ...]
 
@@ -59,8 +60,9 @@ def frame() -> Frame:
     return Frame(
         owner=site().settings.company,
         name=who.display_name if who else "",
+        sign_in_name=who.name if who else "",
         ways=ways_for(who) if who else (),
-        said=tuple(get_flashed_messages()),
+        said=tuple(str(sentence) for sentence in get_flashed_messages()),
     )
 
 

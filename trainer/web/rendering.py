@@ -19,6 +19,17 @@ if TYPE_CHECKING:
     from trainer.web.assets import Assets
 
 
+# The order of the key: what may be worked alone first.
+KEY = (
+    Standing.SIGNED,
+    Standing.ENDS_SOON,
+    Standing.READY,
+    Standing.IN_PRACTICE,
+    Standing.LAPSED,
+    Standing.NOT_ASSIGNED,
+)
+
+
 def install(app: Flask, assets: Assets) -> None:
     """Set up the templates of an application."""
     app.jinja_options = {
@@ -37,7 +48,7 @@ def install(app: Flask, assets: Assets) -> None:
         BARS=linework.BARS,
         HATCHES=linework.HATCHES,
         KNURL=linework.KNURL,
-        STANDINGS=tuple(Standing),
+        STANDINGS=KEY,
     )
     app.jinja_env.filters.update(FILTERS)
 

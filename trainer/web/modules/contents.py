@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, TypeVar
 
 from trainer.procedure.model import CastleRule, Renewal
 
@@ -12,6 +12,9 @@ if TYPE_CHECKING:
 
     from trainer.procedure.model import BySize, Caution, Fastener, Module, Part, Pass, Step
     from trainer.trade.units import Quantity
+
+
+T = TypeVar("T")
 
 
 @dataclass(frozen=True)
@@ -137,22 +140,22 @@ def _part(part: Part, item: int, sizes: tuple[str, ...]) -> ItemShown:
 
 
 def _set(fastener: Fastener, item: int, sizes: tuple[str, ...]) -> ItemShown:
-    thread = _by_size(fastener.thread, sizes, str)
+    thread = _by_size(fastener.thread, sizes, str).replace("\n", ", ")
     name = f"{fastener.name}, {thread}" if thread else fastener.name
     return ItemShown(
         item, name, _by_size(fastener.count, sizes, str), "", _RENEW[fastener.renew], fastener.kit, ""
     )
 
 
-def _by_size(value: BySize[object] | None, sizes: tuple[str, ...], show: Callable[..., str]) -> str:
-    """Return one text when all sizes are alike, else one a size."""
+def _by_size(value: BySize[T] | None, sizes: tuple[str, ...], show: Callable[[T], str]) -> str:
+    """Return one text when all sizes are alike, else a line a size."""
     if value is None:
         return ""
     each = [(size, value.at(size)) for size in sizes or ("",)]
     texts = [(size, show(one)) for size, one in each if one is not None]
     if len({text for _, text in texts}) <= 1:
         return texts[0][1] if texts else ""
-    return "; ".join(f"{size}: {text}" for size, text in texts)
+    return "\n".join(f"{size}: {text}" for size, text in texts)
 
 
 def _torque(fastener: Fastener, item: int, sizes: tuple[str, ...], leading: str) -> TorqueShown:

@@ -182,11 +182,12 @@ def _row(mark: Mark, about: str, asked: str, answered: str, said: str) -> Marked
 
 @dataclass(frozen=True)
 class SheetPage(Page):
-    """A person's own sheet: modules, what is missing, what to practise next."""
+    """A person's own sheet: modules, what is missing, what to practise next; `first` is the module to go on with."""
 
     TEMPLATE: ClassVar[str] = "practise/sheet.html"
     sentence: str
     modules: tuple[ModuleOnSheet, ...]
+    first: str
 
 
 @dataclass(frozen=True)
@@ -205,7 +206,13 @@ class RecordPage(Page):
 def sheet_page(sheet: MySheet) -> SheetPage:
     """Return a person's sheet."""
     block = TitleBlock(title="My sheet", kind="Personal sheet", whose=("For", sheet.name), day=sheet.day)
-    return SheetPage(block, _what_is_left(sheet), sheet.modules)
+    return SheetPage(block, _what_is_left(sheet), sheet.modules, _first(sheet))
+
+
+def _first(sheet: MySheet) -> str:
+    """The module whose drill comes first: one with something left to show, else the first one."""
+    unfinished = [module for module in sheet.modules if module.shown < len(module.skills)]
+    return next((module.module_id for module in (*unfinished, *sheet.modules)), "")
 
 
 def _what_is_left(sheet: MySheet) -> str:

@@ -9,35 +9,45 @@ from markupsafe import Markup
 from trainer.records.qualification import Standing
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable
+    from collections.abc import Iterable, Sequence
 
     from trainer.records.qualification import CrewCell
 
 # The day stands in a cell only where it matters.
 _DATED = (Standing.ENDS_SOON, Standing.LAPSED)
-_EMPTY = '<td class="c"><span class="unseen">not assigned</span><span aria-hidden="true">–</span></td>'
 
 
-def _opening(standing: Standing) -> str:
+def _opening(standing: Standing, kind: str) -> str:
+    if standing is Standing.NOT_ASSIGNED:
+        return f'<td class="{kind}"><span class="unseen">not assigned</span><span aria-hidden="true">–</span>'
     return (
-        f'<td class="c"><svg role="img" aria-label="{standing.words}">'
-        f'<use href="#hatch-{standing.letter}"></use></svg><b><span aria-hidden="true">{standing.letter}</span>'
+        f'<td class="{kind}"><svg role="img" aria-label="{standing.words}"><use href="#hatch-{standing.letter}">'
+        f'</use></svg><b><span aria-hidden="true">{standing.letter}</span>'
     )
 
 
-_OPENINGS = {standing: _opening(standing) for standing in Standing if standing is not Standing.NOT_ASSIGNED}
+_CLOSINGS = {standing: "</td>" if standing is Standing.NOT_ASSIGNED else "</b></td>" for standing in Standing}
+_OPENINGS = {
+    (standing, starts): _opening(standing, "c edge" if starts else "c")
+    for standing in Standing
+    for starts in (False, True)
+}
 
 
-def cells(row: Iterable[CrewCell]) -> Markup:
-    """Return the cells of one row; every text in them is made here, so nothing needs escaping."""
-    return Markup("".join(_cell(cell) for cell in row))  # noqa: S704 -- letters and dates alone
+def cells(row: Iterable[CrewCell], starts: Sequence[bool]) -> Markup:
+    """Return the cells of one row; every text in them is made here, so nothing needs escaping.
+
+    Args:
+        row: the person's standings.
+        starts: for each task whether a group of tasks starts with it.
+    """
+    pieces = (_cell(cell, start) for cell, start in zip(row, starts, strict=True))
+    return Markup("".join(pieces))  # noqa: S704 -- letters and dates alone
 
 
-def _cell(cell: CrewCell) -> str:
-    if cell.standing is Standing.NOT_ASSIGNED:
-        return _EMPTY
+def _cell(cell: CrewCell, starts: bool) -> str:
     day = ""
     if cell.until is not None and cell.standing in _DATED:
         iso = cell.until.isoformat()
         day = f'<time datetime="{iso}">{iso[5:]}</time>'
-    return f"{_OPENINGS[cell.standing]}{day}</b></td>"
+    return f"{_OPENINGS[cell.standing, starts]}{day}{_CLOSINGS[cell.standing]}"

@@ -131,7 +131,7 @@ def crew_page(crew: str, sheet: CrewSheet) -> CrewPage:
         groups=tuple((name, len(list(tasks))) for name, tasks in groupby(sheet.tasks, lambda t: t.group)),
         tasks=tuple((numbers[task.id], task, start) for task, start in zip(sheet.tasks, starts, strict=True)),
         rows=tuple(
-            RowShown(row.person_id, row.name, row.grade, cells(row.cells), row.signed, row.next_end)
+            RowShown(row.person_id, row.name, row.grade, cells(row.cells, starts), row.signed, row.next_end)
             for row in sheet.rows
         ),
         foot=tuple(
@@ -154,7 +154,7 @@ def queue_page(lines: tuple[QueueLine, ...], day: date) -> QueuePage:
     return QueuePage(TitleBlock(title="Sign-off", kind="List", day=day), sentence, lines)
 
 
-def sign_page(line: QueueLine, *, says: str = "") -> SignPage:
+def sign_page(line: QueueLine, day: date, *, says: str = "") -> SignPage:
     """Return the page on which a qualification is signed."""
     block = TitleBlock(
         title=f"Sign-off: {line.person_name}",
@@ -162,6 +162,7 @@ def sign_page(line: QueueLine, *, says: str = "") -> SignPage:
         kind="Sign-off",
         document=line.document,
         revision=line.revision,
+        day=day,
     )
     return SignPage(block, line, MEANING_SIGNED, DUTY_OF_CARE, says)
 

@@ -57,7 +57,7 @@ def queue() -> AnyResponse:
 @needs(Permission.QUALIFICATION_SIGN)
 def sign(person_id: str, task_id: str) -> AnyResponse:
     """Show what would be signed, and on which evidence."""
-    return show(sign_page(qualify.ready(db(), actor(), person_id, task_id, now=now())))
+    return show(sign_page(qualify.ready(db(), actor(), person_id, task_id, now=now()), now().date()))
 
 
 @room.post("/sign-off/<person_id>/<task_id>")
@@ -70,7 +70,7 @@ def sign_now(person_id: str, task_id: str) -> AnyResponse:
             db(), actor(), person_id, task_id, password=request.form.get("password", ""), now=now()
         )
     except TrainerError as refused:
-        return show(sign_page(waiting, says=str(refused)), status_of(refused))
+        return show(sign_page(waiting, now().date(), says=str(refused)), status_of(refused))
     if signed.token:
         keep_token(signed.token)
     flash("Signed. The record can be printed.")
