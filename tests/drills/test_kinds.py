@@ -19,7 +19,7 @@ from trainer.procedure.window import prepare
 if TYPE_CHECKING:
     from trainer.procedure.model import Module
 
-SEEDS = range(12)
+SEEDS = range(30)
 
 
 def _modules() -> list[Module]:

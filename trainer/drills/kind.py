@@ -29,9 +29,13 @@ class Setting:
         """The module asked about."""
         return self.procedure.module
 
-    def draw(self) -> Draw:
-        """Return a fresh source of choices; it always starts at the same place."""
-        return Draw(f"{self.module.id}/{self.skill.id}/{self.size}/{self.seed}")
+    def draw(self, purpose: str = "") -> Draw:
+        """Return a fresh source of choices; it always starts at the same place.
+
+        Choices that have nothing to do with each other take sources of different purposes: two that begin at the
+        same place would go hand in hand.
+        """
+        return Draw(f"{self.module.id}/{self.skill.id}/{self.size}/{self.seed}/{purpose}")
 
 
 @dataclass(frozen=True)

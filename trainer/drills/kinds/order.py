@@ -38,6 +38,7 @@ _TRIES = 24
 # Beside the phases: a stretch that holds a relation whose breach can kill or maim, wherever it stands.
 DANGEROUS = "dangerous"
 _NEIGHBOURS = 10
+_MOST_FACTS = 5
 
 
 @lru_cache(maxsize=64)
@@ -93,7 +94,7 @@ def key(setting: Setting) -> Answer:
     """Return one legal order."""
     window, shown = _problem(setting)
     letter_of = dict(zip(shown, letters(len(shown)), strict=True))
-    legal = LegalOrders(window.order).draw(setting.draw())
+    legal = LegalOrders(window.order).draw(setting.draw("key"))
     return [letter_of[window.steps[number]] for number in legal]
 
 
@@ -145,11 +146,14 @@ def _stretch(setting: Setting, draw: Draw) -> Window:
 
 def _around_danger(procedure: Procedure, draw: Draw) -> Window:
     """Return the two steps of a dangerous relation with steps that stand near them in the file."""
-    pair = draw.choice(_critical_relations(procedure.precedence.relations))
-    places = [procedure.precedence.index[step] for step in pair]
+    index = procedure.precedence.index
+    critical = _critical_relations(procedure.precedence.relations)
+    close = [pair for pair in critical if index[pair[1]] - index[pair[0]] <= _NEIGHBOURS]
+    pair = draw.choice(close or critical)
+    places = [index[step] for step in pair]
     near = sorted(
         (step for step in procedure.precedence.steps if step not in pair),
-        key=lambda step: min(abs(procedure.precedence.index[step] - place) for place in places),
+        key=lambda step: min(abs(index[step] - place) for place in places),
     )[:_NEIGHBOURS]
     wanted = min(len(near), FEWEST_LINES + draw.below(MOST_LINES - FEWEST_LINES - 1))
     return windows.chosen(procedure, (*pair, *draw.sample(near, wanted)))
@@ -189,17 +193,17 @@ def _shown(window: Window, draw: Draw) -> tuple[str, ...]:
 
 
 def _given(window: Window) -> str:
-    """Return the situation in which the stretch begins."""
+    """Return the situation in which the stretch begins: of what its steps need, what holds already."""
     states = windows.states_before(window)
-    module = window.procedure.module
+    operations = window.procedure.plan.operations
+    needed = {need.variable for step in window.steps for need in operations[step].needs}
     facts = [
         in_sentence(fact.text)
-        for name, fact in module.facts.items()
-        if states[Aspect.FACT, name] and not fact.at_start
+        for name, fact in window.procedure.module.facts.items()
+        if (Aspect.FACT, name) in needed and states[Aspect.FACT, name]
     ]
-    if not facts:
-        return "The first step stands at the top. Nothing has been done yet."
-    return f"The first step stands at the top. As you begin: {full_stop('; '.join(facts))}"
+    top = "The first step stands at the top."
+    return f"{top} As you begin: {full_stop('; '.join(facts[-_MOST_FACTS:]))}" if facts else top
 
 
 def _cautions(module: Module, window: Window) -> tuple[Caution, ...]:

@@ -71,4 +71,6 @@ def _fastener(setting: Setting) -> Fastener:
 
 def _asking(setting: Setting) -> ModuleType:
     fastener = _fastener(setting)
-    return setting.draw().choice([asking for asking in _ASKING if asking.offered(fastener, setting.size)])
+    return setting.draw("asked").choice(
+        [asking for asking in _ASKING if asking.offered(fastener, setting.size)]
+    )

@@ -42,7 +42,7 @@ def make(setting: Setting, fastener: Fastener) -> Asked:
     """Return a row a situation."""
     low, high = _range(setting, fastener)
     ceiling = f" Ceiling {high.printed()}." if high else ""
-    rows = tuple(row for row, _ in _problem(setting, fastener))
+    rows = tuple(row for row, _ in _problem(setting))
     return Asked(
         ask=f"{fastener.name}: what do you do now?",
         given=f"{setting.size}. Minimum {low.printed()}.{ceiling} {_drag_words(setting, fastener)}The pin is a new one.",
@@ -51,11 +51,11 @@ def make(setting: Setting, fastener: Fastener) -> Asked:
     )
 
 
-def key(setting: Setting, fastener: Fastener) -> Answer:
+def key(setting: Setting, fastener: Fastener) -> Answer:  # noqa: ARG001  # as its siblings
     """Return the right option of each row."""
     return {
         row.id: next(o.id for o in row.options if o.text == _WORDS[decision.action])
-        for row, decision in _problem(setting, fastener)
+        for row, decision in _problem(setting)
     }
 
 
@@ -63,7 +63,7 @@ def mark(setting: Setting, fastener: Fastener, answer: Answer) -> Mark:
     """Return the mark; a nut left loose or overtightened is critical."""
     assert isinstance(answer, dict)  # noqa: S101  # the form has read it
     remarks = []
-    for row, decision in _problem(setting, fastener):
+    for row, decision in _problem(setting):
         chosen = next(option.text for option in row.options if option.id == answer[row.id])
         right = chosen == _WORDS[decision.action]
         remarks.append(Remark(row.id, decision.sentence, right=right))
@@ -97,8 +97,9 @@ def _drag_words(setting: Setting, fastener: Fastener) -> str:
 
 
 @lru_cache(maxsize=256)
-def _problem(setting: Setting, fastener: Fastener) -> tuple[tuple[Row, castle_nut.Decision], ...]:
-    draw = setting.draw()
+def _problem(setting: Setting) -> tuple[tuple[Row, castle_nut.Decision], ...]:
+    draw = setting.draw("situations")
+    fastener = setting.module.fasteners[setting.skill.id.partition(":")[2]]
     low, high = _range(setting, fastener)
     drag = _drag(setting, fastener)
     assert fastener.castle is not None  # noqa: S101  # see offered

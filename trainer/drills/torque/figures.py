@@ -106,7 +106,7 @@ def _figures(setting: Setting, fastener: Fastener) -> list[Figure]:
         if p.percent and p.percent < 100
     ]
     if steps:
-        number, percent = setting.draw().choice(steps)
+        number, percent = setting.draw("pass").choice(steps)
         figures.append(_pass_figure(fastener, target, number, percent))
     if fastener.adapter:
         figures.append(_wrench_figure(fastener.adapter, target))
