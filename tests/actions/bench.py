@@ -129,12 +129,10 @@ def practise_once(
 
 def show_everything(db: Database, actor: Actor, now: datetime = NOW) -> None:
     """Practise until every skill of the module is shown."""
-    while True:
-        sheet = practise.my_sheet(db, actor, now=now)
-        module = next(item for item in sheet.modules if item.module_id == MODULE)
-        if module.shown == len(module.skills):
-            return
-        practise_once(db, actor, now=now)
+    sheet = practise.my_sheet(db, actor, now=now)
+    for shown in next(item for item in sheet.modules if item.module_id == MODULE).skills:
+        for _ in range(shown.needed - shown.in_a_row):
+            practise_once(db, actor, shown.skill.id, now=now)
 
 
 def give_module(db: Database, someone: Someone, now: datetime = NOW) -> None:

@@ -10,6 +10,7 @@ from trainer.actions.people import found_for, view
 from trainer.actions.permissions import Permission, Role
 from trainer.actions.published import prepared
 from trainer.actions.views import AttemptLine, ModuleShown, PersonLine, PersonSheet, WentWrong
+from trainer.procedure.model import Hazard
 from trainer.records.qualification import standing
 from trainer.store import assignments, attempts, evaluations, people, qualifications, summaries
 
@@ -154,7 +155,9 @@ def _went_wrong(unit: Unit, newest: Sequence[Attempt]) -> tuple[WentWrong, ...]:
 def _errors(kept: Attempt) -> Iterable[tuple[str, bool]]:
     for remark in kept.mark["remarks"]:
         if not remark["right"]:
-            yield remark["text"], remark["signal"] in ("danger", "warning")
+            # A remark without a signal word of its own weighs what the whole mark weighs.
+            signal = remark["signal"]
+            yield remark["text"], kept.critical if signal is None else Hazard(signal).is_critical
 
 
 def _skill_title(unit: Unit, kept: Attempt) -> str:

@@ -1,0 +1,73 @@
+from __future__ import annotations
+
+from io import BytesIO
+from typing import TYPE_CHECKING
+
+import pytest
+from pypdf import PdfReader
+
+from tests.actions import bench
+from tests.actions.bench import MODULE, NOW
+from tests.people import AMA, BEN, CREW, KIT, SOL
+from trainer.actions import printing
+from trainer.actions.actor import SYSTEM, NotAllowed, NotFound
+from trainer.exports import EXPORTS
+from trainer.exports.packets import SizeNotInModule
+
+if TYPE_CHECKING:
+    from trainer.actions.actor import Actor
+    from trainer.actions.opening import Database
+    from trainer.actions.views import PrintedFile
+
+
+def _print(db: Database, actor: Actor, kind: str, subject: str) -> PrintedFile:
+    return printing.print_sheet(db, actor, kind, subject, paper="a4", now=NOW)
+
+
+def _text(printed: PrintedFile) -> str:
+    pages = PdfReader(BytesIO(printed.data)).pages
+    return " ".join(" ".join(page.extract_text().split()) for page in pages)
+
+
+def test_every_registered_export_can_be_printed() -> None:
+    assert set(printing._PACKETS) == set(EXPORTS)
+
+
+def test_a_record_is_printed_for_its_owner(db: Database) -> None:
+    bench.make_ready(db, AMA)
+    number = bench.sign_by(db, bench.enter(db, SOL), AMA).number
+    printed = _print(db, bench.enter(db, AMA), "qualification_record", number)
+    assert (printed.name, printed.media_type) == (
+        "qualification-record-qr-2027-0001.pdf",
+        "application/pdf",
+    )
+    assert number in _text(printed)
+    assert AMA.display_name in _text(printed)
+    assert printed == _print(db, bench.enter(db, SOL), "qualification_record", number)
+    with pytest.raises(NotFound):
+        _print(db, bench.enter(db, BEN), "qualification_record", number)
+
+
+def test_a_crew_sheet_is_printed_for_who_may_see_the_crew(db: Database) -> None:
+    printed = _print(db, bench.enter(db, SOL), "crew_sheet", CREW)
+    assert printed.name == "crew-sheet-sedge-lane.pdf"
+    assert BEN.display_name in _text(printed)
+    with pytest.raises(NotAllowed):
+        _print(db, bench.enter(db, AMA), "crew_sheet", CREW)
+
+
+@pytest.mark.parametrize("kind", ["job_card", "parts_kit"])
+def test_sheets_of_a_job_are_printed_at_a_size(db: Database, kind: str) -> None:
+    named = _print(db, bench.enter(db, KIT), kind, f"{MODULE} DN 100")
+    assert "DN 100" in _text(named).replace("\xa0", " ")
+    first = _print(db, SYSTEM, kind, MODULE)
+    assert "DN 50" in _text(first).replace("\xa0", " ")
+    with pytest.raises(SizeNotInModule):
+        _print(db, SYSTEM, kind, f"{MODULE} DN 900")
+    with pytest.raises(NotFound):
+        _print(db, SYSTEM, kind, "no-such-module")
+
+
+def test_what_is_no_sheet_is_not_found(db: Database) -> None:
+    with pytest.raises(NotFound):
+        _print(db, SYSTEM, "wall_calendar", CREW)
