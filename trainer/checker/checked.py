@@ -6,6 +6,8 @@ from dataclasses import dataclass
 from functools import cached_property
 from typing import TYPE_CHECKING, Protocol
 
+from trainer.procedure.window import NoOrder
+
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
@@ -31,6 +33,14 @@ class Checked:
     def troubles(self, fault: Fault) -> Iterator[Trouble]:
         """Yield the faults of one kind in the derived order."""
         return (trouble for trouble in self.procedure.precedence.troubles if trouble.fault is fault)
+
+    @property
+    def has_order(self) -> bool:
+        """Tell whether the module has an order; without one other rules tell why."""
+        try:
+            return self.procedure.order is not None
+        except NoOrder:
+            return False
 
     def says(self, *path: str | int) -> bool:
         """Tell whether a key stands in the file, whether or not its value could be read."""

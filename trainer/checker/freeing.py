@@ -25,28 +25,44 @@ class Freeing:
 def freeings(module: Module) -> Iterator[Freeing]:
     """Yield every step that sets an energy free, once an energy.
 
-    Venting and backing off free an energy on purpose. Undoing, disconnecting and removing free what is left. Where
-    fasteners clamp a part, undoing them is the moment; the part that then comes off frees nothing more.
+    Venting and backing off free an energy on purpose; looking at the gauge afterwards does not. Undoing,
+    disconnecting and removing free what is left. Where fasteners clamp a part, undoing them is the moment; the part
+    that then comes off frees nothing more.
     """
     for step in module.steps.values():
         for energy in module.energies.values():
-            by = _by(step, energy, module)
+            by = next(_ways(step, energy, module), "")
             if by:
                 yield Freeing(step, energy, by)
 
 
-def _by(step: Step, energy: Energy, module: Module) -> str:
-    ways = [
-        *(fact for fact in step.makes if fact in energy.safe_when),
-        *(name for name in step.on(Verb.UNDO) if energy.id in _held_by(name, module)),
-        *(
-            name
-            for name in step.on(Verb.DISCONNECT)
-            if name in module.lines and energy.id in module.lines[name].contains
-        ),
-        *(name for name in step.on(Verb.REMOVE) if _loose(name, energy, module)),
-    ]
-    return ways[0] if ways else ""
+def _ways(step: Step, energy: Energy, module: Module) -> Iterator[str]:
+    """Yield the facts and things by which a step sets an energy free."""
+    for fact in energy.safe_when:
+        if fact in step.makes and not (fact in step.proves and _is_freed_before(energy, module)):
+            yield fact
+    for fastener in step.on(Verb.UNDO):
+        if energy.id in _held_by(fastener, module):
+            yield fastener
+    for line in step.on(Verb.DISCONNECT):
+        if line in module.lines and energy.id in module.lines[line].contains:
+            yield line
+    for part in step.on(Verb.REMOVE):
+        if (
+            part in module.parts
+            and energy.id in module.parts[part].contains
+            and not _is_clamped(part, module)
+        ):
+            yield part
+
+
+def _is_freed_before(energy: Energy, module: Module) -> bool:
+    """Tell whether a step frees the energy on purpose, so that a proof of it only looks."""
+    return any(
+        fact in step.makes and fact not in step.proves
+        for step in module.steps.values()
+        for fact in energy.safe_when
+    )
 
 
 def _held_by(name: str, module: Module) -> set[str]:
@@ -58,8 +74,5 @@ def _held_by(name: str, module: Module) -> set[str]:
     return {*fastener.contains, *(energy for part in clamped for energy in part.contains)}
 
 
-def _loose(name: str, energy: Energy, module: Module) -> bool:
-    """Tell whether a part holds an energy in with no fastener over it."""
-    part = module.parts.get(name)
-    clamped = any(name in fastener.clamps for fastener in module.fasteners.values())
-    return part is not None and energy.id in part.contains and not clamped
+def _is_clamped(part: str, module: Module) -> bool:
+    return any(part in fastener.clamps for fastener in module.fasteners.values())

@@ -74,7 +74,8 @@ def manual() -> str:
         "# What the checker finds",
         "",
         "Each finding has a code, a signal (error, warning, advice), a place, one sentence on what is wrong and one on how",
-        "to mend it. An error keeps a procedure from being published. The examples leave out the head of the file. This page",
+        "to mend it. An error keeps a procedure from being published. What follows from one mistake is told once, where the",
+        "mistake is. The examples leave out the head of the file, and name a shared caution, `gas_under_pressure`. This page",
         "is made from the rules in `trainer/checker/rules/`.",
         "",
     ]

@@ -38,15 +38,17 @@ if TYPE_CHECKING:
 CODE = "either-side"
 SIGNAL = Signal.ERROR
 
+_ADRIFT = (Fault.NOBODY_MAKES, Fault.TWO_MAKERS)
+
 
 def check(checked: Checked) -> Iterator[Finding]:
     """Yield a finding for each step that has two places to go, once for each pair of them."""
     told = told_elsewhere(checked)
-    # A step that waits in vain has no place in the order yet, so it has not two of them either.
-    waiting = {step for trouble in checked.troubles(Fault.NOBODY_MAKES) for step in trouble.steps}
+    # A step that waits in vain, or does what another does, has no place in the order yet, let alone two.
+    adrift = {step for fault in _ADRIFT for trouble in checked.troubles(fault) for step in trouble.steps}
     sides: dict[tuple[str, ...], tuple[Variable, bool]] = {}
     for trouble in checked.troubles(Fault.EITHER_SIDE):
-        if trouble.variable and trouble.variable not in told and trouble.steps[0] not in waiting:
+        if trouble.variable and trouble.variable not in told and trouble.steps[0] not in adrift:
             sides.setdefault(trouble.steps, (trouble.variable, trouble.value))
     for (step, away, back), (variable, value) in sides.items():
         what = (

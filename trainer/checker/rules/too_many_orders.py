@@ -55,7 +55,7 @@ SIGNAL = Signal.WARNING
 def check(checked: Checked) -> Iterator[Finding]:
     """Yield a finding for each phase whose orders cannot be counted, or one for the whole."""
     procedure, module = checked.procedure, checked.module
-    if procedure.precedence.order is None or procedure.precedence.troubles:
+    if not checked.has_order:
         return
     used = {step.phase for step in module.steps.values()}
     windows = [("phases", name, phase(procedure, name)) for name in module.phases if name in used]

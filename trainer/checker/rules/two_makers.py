@@ -42,8 +42,9 @@ SIGNAL = Signal.ERROR
 
 def check(checked: Checked) -> Iterator[Finding]:
     """Yield a finding for each state that several steps bring about, at the second of them."""
+    undone_again = {variable for _, variable in checked.procedure.plan.self_undoing}
     for trouble in checked.troubles(Fault.TWO_MAKERS):
-        if trouble.variable is None:
+        if trouble.variable is None or trouble.variable in undone_again:
             continue
         doing = entry(trouble.variable, trouble.value)
         what = f"{quoted(trouble.steps)} {'both' if len(trouble.steps) == 2 else 'all'} say {doing}."
