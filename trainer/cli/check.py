@@ -15,7 +15,7 @@ from trainer.cli.output import format_option, say_json
 @format_option
 @click.pass_context
 def check_command(ctx: click.Context, paths: tuple[Path, ...], output: str) -> None:
-    r"""Check procedure files, or all in a folder; without PATH the shipped procedures and shared tables.
+    """Check procedure files, or all in a folder; without PATH the shipped procedures and shared tables.
 
     All findings come in one run, as file:line:column. Exits with 1 when there are any.
 

@@ -40,7 +40,7 @@ class NothingAskedFor(TrainerError):
 def ask_command(
     module: str | None, kind: str | None, seed: int | None, size: str | None, listing: bool, output: str
 ) -> None:
-    r"""Print one question exactly as a trainee gets it, without its key.
+    """Print one question exactly as a trainee gets it, without its key.
 
     \b
     Example:
@@ -117,7 +117,7 @@ def _say_question(question: Question) -> None:
 def answer_command(
     ctx: click.Context, module: str, kind: str, seed: int, size: str | None, answer: str, output: str
 ) -> None:
-    r"""Mark an answer to a question, with the explanation. Exits with 1 when it is not right.
+    """Mark an answer to a question, with the explanation. Exits with 1 when it is not right.
 
     \b
     Example:

@@ -30,7 +30,7 @@ PAGES: dict[str, Callable[[], str]] = {
 @click.option("--page", type=click.Choice(list(PAGES)), default="LANGUAGE.md", help="Which page.")
 @click.option("--write", is_flag=True, help="Write all pages into the content folder.")
 def language_command(page: str, write: bool) -> None:
-    r"""Print the reference of the procedure language, the manual of findings, or the JSON Schema.
+    """Print the reference of the procedure language, the manual of findings, or the JSON Schema.
 
     \b
     Example:

@@ -49,7 +49,7 @@ def _window(module: Module, phase: str | None, steps: str | None) -> Window:
 @_window_options
 @format_option
 def order_command(module: str, phase: str | None, steps: str | None, output: str) -> None:
-    r"""Tell the legal orders of a procedure or of a stretch of it: how many, and every relation with its reason.
+    """Tell the legal orders of a procedure or of a stretch of it: how many, and every relation with its reason.
 
     \b
     Example:
@@ -104,7 +104,7 @@ def _order_data(module: Module, chosen: Window, count: str | None, note: str) ->
 def mark_command(
     ctx: click.Context, module: str, phase: str | None, steps: str | None, answer: str, output: str
 ) -> None:
-    r"""Mark an order of steps: legal or not, the fewest moves, what is broken and what would have happened.
+    """Mark an order of steps: legal or not, the fewest moves, what is broken and what would have happened.
 
     \b
     Example:

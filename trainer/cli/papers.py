@@ -62,7 +62,7 @@ def print_command(
     out: Path | None,
     listing: bool,
 ) -> None:
-    r"""Print a paper to a file.
+    """Print a paper to a file.
 
     \b
     Examples:

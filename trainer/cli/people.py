@@ -20,7 +20,7 @@ if TYPE_CHECKING:
 
 @click.group("people")
 def people_command() -> None:
-    r"""Add, list and retire people.
+    """Add, list and retire people.
 
     \b
     Example:
@@ -32,7 +32,7 @@ def people_command() -> None:
 @click.option("--retired", is_flag=True, help="Also those who have left.")
 @format_option
 def list_command(retired: bool, output: str) -> None:
-    r"""List the people of the register.
+    """List the people of the register.
 
     \b
     Example:
@@ -80,7 +80,7 @@ def add_command(
     evaluator: bool,
     password: str,
 ) -> None:
-    r"""Add a person.
+    """Add a person.
 
     \b
     Example:
@@ -105,7 +105,7 @@ def add_command(
 @people_command.command("retire")
 @click.argument("person_id")
 def retire_command(person_id: str) -> None:
-    r"""Retire a person: they can no longer sign in; their records stay.
+    """Retire a person: they can no longer sign in; their records stay.
 
     \b
     Example:

@@ -56,7 +56,7 @@ def reckon_command(name: str | None, values: tuple[str, ...], list_all: bool, ou
       trainer reckon convert value="60 N·m" to=lbf.ft --format json
       trainer reckon next-due last=2024-10-01
       trainer reckon --list lift-limit
-    """  # noqa: D301  # click wants the backspace character itself, which a raw docstring does not hold
+    """
     if list_all:
         chosen = [reckoning_named(name)] if name else list(RECKONINGS.values())
         if output == "json":

@@ -20,7 +20,7 @@ PORT = 8450
 
 @click.command("upgrade")
 def upgrade_command() -> None:
-    r"""Bring an older database to the present schema, or make a new one, and say what was done.
+    """Bring an older database to the present schema, or make a new one, and say what was done.
 
     \b
     Example:
@@ -36,7 +36,7 @@ def upgrade_command() -> None:
     "--port", default=PORT, show_default=True, type=click.IntRange(1, 65535), help="Port to listen on."
 )
 def serve_command(host: str, port: int) -> None:
-    r"""Serve the instance; the embedded database unless a database URL is set.
+    """Serve the instance; the embedded database unless a database URL is set.
 
     \b
     Example:
@@ -53,7 +53,7 @@ def serve_command(host: str, port: int) -> None:
 )
 @click.option("--no-serve", is_flag=True, help="Make the company and stop.")
 def demo_command(port: int, no_serve: bool) -> None:
-    r"""Make the demonstration company in the instance folder and serve it; running it again changes nothing.
+    """Make the demonstration company in the instance folder and serve it; running it again changes nothing.
 
     \b
     Example:
