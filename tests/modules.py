@@ -83,5 +83,10 @@ steps:
   - {id: cap_tight, do: Tighten the cap screws, phase: rebuild, tighten: cap_screws}
   - {id: load, do: Load the spring again, phase: return, ends: spring_backed_off}
   - {id: fill, do: Let gas in slowly, phase: return, ends: body_vented}
-  - {id: hand_back, do: Take the locks off and open the run, phase: return, ends: run_shut, after: fill, because: The run is opened only on a body that has held its pressure}
+  - id: hand_back
+    do: Take the locks off and open the run
+    phase: return
+    ends: run_shut
+    after: fill
+    because: The run is opened only on a body that has held its pressure
 """

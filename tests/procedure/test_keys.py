@@ -244,7 +244,7 @@ SPARSE: dict[str, dict[str, str]] = {
     "facts": {"text": "F"},
     "energies": {"signal": "warning", "safe_when": "f", "otherwise": "O"},
     "parts": {},
-    "fasteners": {"clamp": "p"},
+    "fasteners": {},
     "fasteners: castle": {"slots": "8", "rule": "back_off_to_slot"},
     "fasteners: adapter": {"wrench": "1 m", "offset": "1 m"},
     "lines": {"joins": "p"},
@@ -256,7 +256,7 @@ OTHER = {
     ("The file", "parts"): "{q: {}}",
     ("The file", "steps"): "[{id: t, do: Do}]",
     ("The file", "energies"): "{e: {signal: danger, safe_when: f, otherwise: O}}",
-    ("The file", "fasteners"): "{n: {clamp: p}}",
+    ("The file", "fasteners"): "{n: {}}",
     ("The file", "lines"): "{l: {joins: p}}",
     ("The file", "cautions"): "{c: {signal: danger, text: C}}",
 }

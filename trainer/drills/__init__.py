@@ -131,4 +131,4 @@ def _setting(module: Module, kind: str, size: str | None, seed: int) -> Setting:
     if size is not None and size not in module.sizes:
         raise UnknownSize(module, size)
     chosen = size or module.sizes[seed // len(known) % len(module.sizes)]
-    return Setting(procedure, known[seed % len(known)], chosen, seed)
+    return Setting(prepare(module, chosen), known[seed % len(known)], chosen, seed)

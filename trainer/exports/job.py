@@ -8,6 +8,8 @@ from typing import TYPE_CHECKING
 from trainer.exports.title_block import TitleBlock
 from trainer.exports.words import NOTHING, short_revision
 from trainer.procedure.model import CastleRule, Pattern, Renewal, Verb
+from trainer.procedure.way_round import right_way
+from trainer.procedure.wording import full_stop, in_sentence
 from trainer.trade.bolt_pattern import NoCrossPattern, cross
 from trainer.trade.torque import WrenchTooShort, pass_target, wrench_setting
 from trainer.trade.units import Dimension
@@ -16,7 +18,7 @@ if TYPE_CHECKING:
     from collections.abc import Iterable, Mapping
 
     from trainer.exports.packets import JobCardPacket
-    from trainer.procedure.model import BySize, Fastener, Module, Part
+    from trainer.procedure.model import BySize, Fastener, Module, Part, Step
     from trainer.trade.units import Quantity
 
 INVENTED = "All values on this sheet are invented practice values for an invented machine; no real one is set by them."
@@ -177,3 +179,19 @@ def _adapter(fastener: Fastener, torque: Quantity | None) -> str:
     except WrenchTooShort as problem:
         return str(problem)
     return f"{words}: set the wrench to {setting.printed(3)}"
+
+
+def handling(module: Module, step: Step, size: str) -> tuple[str, ...]:
+    """Return what the step's parts ask for: which way round they go in, and how a heavy one is lifted."""
+    installed = [module.parts[name] for name in step.on(Verb.INSTALL) if name in module.parts]
+    sentences = [
+        f"{part.name}: {right_way(module, part.way_round)}."
+        for part in installed
+        if part.way_round is not None and not part.way_round.either
+    ]
+    moved = dict.fromkeys((*step.on(Verb.REMOVE), *step.on(Verb.INSTALL)))
+    for part in (module.parts[name] for name in moved if name in module.parts):
+        mass = part.mass.at(size) if part.mass else None
+        if part.lift and mass is not None:
+            sentences.append(f"{part.name}, {mass.printed()}: {in_sentence(full_stop(part.lift))}")
+    return tuple(sentences)

@@ -212,7 +212,7 @@ FASTENER = Block(
     "a fastener",
     (
         Key("name", Text(), "The printed name, in the plural for a set.", "Cover nuts"),
-        Key("clamp", ListOf(Name("parts")), "The parts that it holds.", "[cover]", required=True),
+        Key("clamp", ListOf(Name("parts")), "The parts that it holds; none for a plug.", "[cover]"),
         Key(
             "contains",
             ListOf(Name("energies")),

@@ -324,7 +324,7 @@ def _safe(energies: Iterable[str], touched: Thing, built: Structure) -> Iterator
                     Aspect.FACT,
                     fact_id,
                     True,
-                    f"{energy.name} must be gone before {touched.does('are', 'touched')}: {state}. {otherwise}",
+                    f"{energy.name} must be harmless before {touched.does('are', 'touched')}: {state}. {otherwise}",
                     late=f"{touched.does('are', 'touched')} only while {state}. {otherwise}",
                     happens=built.what_happens(energy),
                     signal=energy.signal,
@@ -375,17 +375,13 @@ def _within_reach(clamped: tuple[str, ...], own: Thing, built: Structure) -> Ite
 
 def _new(name: str, built: Structure) -> Need:
     own = built.thing(name)
-    leaks = (
-        f"The old one goes back in: {own.does('have', 'taken a set')} and {own.form('leak')} under pressure"
-    )
-    return need(
-        Aspect.SOUND,
-        name,
-        True,
-        f"{own.does('are', 'never used twice')}: new from the kit",
-        happens=leaks,
-        signal=Hazard.CAUTION,
-    )
+    part = built.module.parts.get(name)
+    spent = f"{own.does('have', 'taken a set')} and {own.form('leak')} under pressure"
+    if part is not None and part.locks:
+        spent = f"{own.does('have', 'been bent once')} and {own.form('break')} in service"
+    why = f"{own.does('are', 'never used twice')}: new from the kit"
+    happens = f"The old one goes back in: {spent}"
+    return need(Aspect.SOUND, name, True, why, happens=happens, signal=Hazard.CAUTION)
 
 
 _OF_VERB: dict[Verb, Callable[[str, Structure], Iterator[Need]]] = {

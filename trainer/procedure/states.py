@@ -41,9 +41,14 @@ class Plan:
     self_undoing: tuple[tuple[str, Variable], ...]
 
 
-def plan(module: Module) -> Plan:
-    """Return the operations of a module; names that are not defined are passed over."""
-    built = Structure(module)
+def plan(module: Module, size: str | None = None) -> Plan:
+    """Return the operations of a module; names that are not defined are passed over.
+
+    Args:
+        module: the procedure.
+        size: the size for which forces are told; those of all sizes unless given.
+    """
+    built = Structure(module, size)
     drafts = {step.id: _drafted(step, built) for step in module.steps.values()}
     operations = {name: Operation(name, tuple(d.needs), dict(d.changes)) for name, d in drafts.items()}
     undoing = tuple((name, variable) for name, draft in drafts.items() for variable in draft.undone)
@@ -89,8 +94,6 @@ class _Draft:
 
 def _drafted(step: Step, built: Structure) -> _Draft:
     draft = _Draft()
-    for wanted in (*_needed_facts(step, built.module), *_needed_steps(step, built.module)):
-        draft.need(wanted)
     for verb in Verb:
         for name in step.on(verb):
             if built.knows(verb, name):
@@ -98,6 +101,9 @@ def _drafted(step: Step, built: Structure) -> _Draft:
                     draft.need(wanted)
                 for variable, value in _changes(verb, name, built):
                     draft.change(variable, value)
+    # After the verbs: of two needs as bad as each other the first is told, and an energy tells more than a fact.
+    for wanted in (*_needed_facts(step, built.module), *_needed_steps(step, built.module)):
+        draft.need(wanted)
     _make_facts(step, built.module, draft)
     _end_facts(step, built, draft)
     draft.change((Aspect.DONE, step.id), True)

@@ -16,16 +16,17 @@ if TYPE_CHECKING:
 
 
 class Structure:
-    """The structure of one module; names that are not defined are passed over."""
+    """The structure of one module, at one size or at all; names that are not defined are passed over."""
 
-    def __init__(self, module: Module) -> None:
+    def __init__(self, module: Module, size: str | None = None) -> None:
         self.module = module
+        self.size = size
         self._told: dict[str, str] = {}
 
     def what_happens(self, energy: Energy) -> str:
         """Return what happens when an energy gets free, worked out once."""
         if energy.id not in self._told:
-            self._told[energy.id] = told(energy, self.module)
+            self._told[energy.id] = told(energy, self.module, self.size)
         return self._told[energy.id]
 
     @cached_property

@@ -82,9 +82,14 @@ class Window:
     relations: Mapping[tuple[str, str], tuple[Reason, ...]]
 
 
-def prepare(module: Module) -> Procedure:
-    """Return the module with its plan and precedence; equal revisions are prepared once."""
-    return _prepare_once(_Keyed(module)) if module.revision else _prepare(module)
+def prepare(module: Module, size: str | None = None) -> Procedure:
+    """Return the module with its plan and precedence; equal revisions are prepared once a size.
+
+    Args:
+        module: the procedure.
+        size: the size for which forces are told; those of all sizes unless given.
+    """
+    return _prepare_once(_Keyed(module), size) if module.revision else _prepare(module, size)
 
 
 @dataclass(frozen=True)
@@ -101,12 +106,12 @@ class _Keyed:
 
 
 @lru_cache(maxsize=64)
-def _prepare_once(keyed: _Keyed) -> Procedure:
-    return _prepare(keyed.module)
+def _prepare_once(keyed: _Keyed, size: str | None) -> Procedure:
+    return _prepare(keyed.module, size)
 
 
-def _prepare(module: Module) -> Procedure:
-    made = plan(module)
+def _prepare(module: Module, size: str | None) -> Procedure:
+    made = plan(module, size)
     return Procedure(module, made, derive(made))
 
 

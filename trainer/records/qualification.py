@@ -5,10 +5,10 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from datetime import date, datetime, timedelta
 from enum import StrEnum
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
-from trainer.records.methods import Method
-
+if TYPE_CHECKING:
+    from trainer.records.methods import Method
 
 ENDS_SOON_DAYS = 60
 

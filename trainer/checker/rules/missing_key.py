@@ -1,15 +1,15 @@
 """A block that lacks a key which it cannot do without.
 
-The keys marked with a star in the reference of the language must be there: a fastener that clamps nothing orders
+The keys marked with a star in the reference of the language must be there: a line that joins nothing orders
 nothing, and an energy without `safe_when` is never safe.
 
 Wrong:
-    fasteners:
-      cover_nuts: {count: 8}
+    lines:
+      loading_line: {name: Loading line}
 
 Right:
-    fasteners:
-      cover_nuts: {clamp: body, count: 8}
+    lines:
+      loading_line: {name: Loading line, joins: body}
 """
 
 from __future__ import annotations

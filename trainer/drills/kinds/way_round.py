@@ -11,6 +11,7 @@ from trainer.drills.answer_forms import Choose, Option, Row
 from trainer.drills.kind import Asked
 from trainer.drills.lines import letters, numbers_of
 from trainer.drills.mark import Mark, Remark
+from trainer.procedure.way_round import other_way, right_way
 from trainer.procedure.wording import capital, full_stop, in_sentence, the
 
 if TYPE_CHECKING:
@@ -25,14 +26,6 @@ TITLE = "Which way round"
 
 MOST_ROWS = 5
 EITHER = "either way will do"
-_OPPOSITE = {
-    "up": "down",
-    "down": "up",
-    "in": "out",
-    "out": "in",
-    "upstream": "downstream",
-    "downstream": "upstream",
-}
 # A part that has no wrong way round is asked with a mark that a new part often carries, so that the row looks like
 # the others (common practice, no source: printing on a seal says nothing about its side).
 _TELLTALE = "printed side"
@@ -105,19 +98,7 @@ def _way(part: Part) -> WayRound:
 def _says(module: Module, part: Part) -> str:
     """Return the right option in words."""
     way = _way(part)
-    return EITHER if way.either else f"{way.feature} {_spoken(module, way.direction)}"
-
-
-def _spoken(module: Module, direction: str) -> str:
-    toward, _, other = direction.rpartition(" ")
-    return f"{toward} {the(module.name(other))}" if toward else direction
-
-
-def _turned_about(direction: str) -> str:
-    if direction in _OPPOSITE:
-        return _OPPOSITE[direction]
-    toward, _, other = direction.rpartition(" ")
-    return f"{'away from' if toward == 'to' else 'to'} {other}"
+    return EITHER if way.either else right_way(module, way)
 
 
 @lru_cache(maxsize=256)
@@ -141,8 +122,7 @@ def _row(module: Module, part: Part, letter: str, draw: Draw) -> Row:
     if way.either:
         texts = [f"{_TELLTALE} up", f"{_TELLTALE} down", EITHER]
     else:
-        other = f"{way.feature} {_spoken(module, _turned_about(way.direction))}"
-        texts = [_says(module, part), other, EITHER]
+        texts = [right_way(module, way), other_way(module, way), EITHER]
     shuffled = draw.shuffled(texts)
     options = tuple(Option(name, text) for name, text in zip(letters(len(shuffled)), shuffled, strict=True))
     return Row(letter, part.name, options, numbers_of(module, [part.id]))

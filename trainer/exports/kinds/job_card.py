@@ -11,6 +11,7 @@ from trainer.exports.pdf import ENDING as ENDING
 from trainer.exports.pdf import MEDIA_TYPE as MEDIA_TYPE
 from trainer.exports.pdf import compose
 from trainer.exports.words import NOTHING, pieces
+from trainer.procedure.wording import full_stop
 
 if TYPE_CHECKING:
     from trainer.exports.packets import JobCardPacket
@@ -99,7 +100,7 @@ def _rows(packet: JobCardPacket) -> list[dict[str, Any]]:
             rows.append({"kind": "phase", "title": module.phases[step.phase].title})
         phase = step.phase
         rows += _cautions(module, step)
-        rows += _step(module, step, number)
+        rows += _step(packet, step, number)
     return rows
 
 
@@ -113,13 +114,15 @@ def _cautions(module: Module, step: Step) -> list[dict[str, Any]]:
     ]
 
 
-def _step(module: Module, step: Step, number: int) -> list[dict[str, Any]]:
+def _step(packet: JobCardPacket, step: Step, number: int) -> list[dict[str, Any]]:
     """Return the row of a step; a step of many words takes further rows without a number."""
-    numbers = module.item_numbers()
+    numbers = packet.module.item_numbers()
+    hint = f"{full_stop(step.note)} " if step.note else ""
+    note = hint + " ".join(job.handling(packet.module, step, packet.size))
     touched = (*step.targets, *step.along)
     items = job.item_ranges(numbers[name] for name in touched if name in numbers)
     columns = zip_longest(
-        pieces(step.do), pieces(step.note), pieces(step.record, _LONGEST_RECORD), fillvalue=""
+        pieces(step.do), pieces(note.strip()), pieces(step.record, _LONGEST_RECORD), fillvalue=""
     )
     return [
         {
@@ -127,10 +130,10 @@ def _step(module: Module, step: Step, number: int) -> list[dict[str, Any]]:
             "number": "" if further else str(number),
             "items": "" if further else items,
             "text": text,
-            "note": note,
+            "note": piece,
             "record": record_blanks(record),
         }
-        for further, (text, note, record) in enumerate(columns)
+        for further, (text, piece, record) in enumerate(columns)
     ]
 
 
