@@ -72,6 +72,9 @@ class Settings:
         return self.database_url or f"sqlite:///{self.instance / 'trainer.sqlite3'}"
 
 
+_CHOICES = {"paper": ("a4", "us-letter"), "torque_unit": ("N·m", "lbf·ft")}
+
+
 def load(environment: Mapping[str, str] | None = None) -> Settings:
     """Read settings.toml of the instance folder, then the environment.
 
@@ -96,6 +99,10 @@ def load(environment: Mapping[str, str] | None = None) -> Settings:
             raise SettingsUnreadable(path, f"it names an unknown setting '{name}'")
         if type(value).__name__ != known[name]:
             raise SettingsUnreadable(path, f"'{name}' must be of type {known[name]}")
+        if name in _CHOICES and value not in _CHOICES[name]:
+            raise SettingsUnreadable(path, f"'{name}' must be one of {', '.join(_CHOICES[name])}")
+        if name == "session_hours" and int(str(value)) < 1:
+            raise SettingsUnreadable(path, "'session_hours' must be at least 1")
     if env.get("TRAINER_DATABASE_URL"):
         values["database_url"] = env["TRAINER_DATABASE_URL"]
     return Settings(instance=instance, **values)  # type: ignore[arg-type]  # checked just above

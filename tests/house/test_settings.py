@@ -1,0 +1,61 @@
+"""Settings: every one is documented, read from file and environment, and refused when it is not one."""
+
+from __future__ import annotations
+
+from dataclasses import fields
+from pathlib import Path
+
+import pytest
+
+import trainer
+from trainer import settings
+from trainer.settings import Settings, SettingsUnreadable
+
+NOTE = Path(trainer.__file__).parent.parent / "instance" / "NOTE.md"
+
+
+def test_every_setting_has_help_and_stands_in_the_note() -> None:
+    note = NOTE.read_text(encoding="utf-8")
+    for field in fields(Settings):
+        assert field.metadata["help"]
+        assert field.name == "instance" or f"| `{field.name}` |" in note
+
+
+def _load(folder: Path, text: str = "", **environment: str) -> Settings:
+    (folder / "settings.toml").write_text(text, encoding="utf-8")
+    return settings.load({"TRAINER_INSTANCE": str(folder), **environment})
+
+
+def test_the_file_is_read_and_the_environment_goes_before_it(tmp_path: Path) -> None:
+    text = 'company = "Invented Gas"\ndatabase_url = "sqlite:///a.sqlite3"\n'
+    assert _load(tmp_path, text).company == "Invented Gas"
+    assert _load(tmp_path, text).url == "sqlite:///a.sqlite3"
+    assert _load(tmp_path, text, TRAINER_DATABASE_URL="sqlite:///b.sqlite3").url == "sqlite:///b.sqlite3"
+    assert _load(tmp_path).url == f"sqlite:///{tmp_path / 'trainer.sqlite3'}"
+
+
+@pytest.mark.parametrize(
+    ("text", "sentence"),
+    [
+        ("company = ", "cannot be used"),
+        ("colour = 'red'", "unknown setting 'colour'"),
+        ("session_hours = 'long'", "'session_hours' must be of type int"),
+        ("paper = 'a5'", "'paper' must be one of a4, us-letter"),
+        ("torque_unit = 'stone'", "'torque_unit' must be one of N·m, lbf·ft"),
+        ("session_hours = 0", "'session_hours' must be at least 1"),
+    ],
+)
+def test_what_is_no_setting_is_refused_in_one_sentence(tmp_path: Path, text: str, sentence: str) -> None:
+    with pytest.raises(SettingsUnreadable, match="settings.toml") as told:
+        _load(tmp_path, text)
+    assert sentence in str(told.value)
+
+
+def test_an_installed_copy_keeps_its_data_with_the_user(
+    monkeypatch: pytest.MonkeyPatch, tmp_path: Path
+) -> None:
+    monkeypatch.setattr(settings, "_CHECKOUT", tmp_path / "nowhere")
+    monkeypatch.setenv("XDG_DATA_HOME", str(tmp_path))
+    monkeypatch.delenv("LOCALAPPDATA", raising=False)
+    assert settings.default_instance() == tmp_path / "regulator-trainer"
+    assert settings.shipped("content").parts[-2:] == ("_shipped", "content")
