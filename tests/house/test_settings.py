@@ -46,7 +46,7 @@ def test_the_file_is_read_and_the_environment_goes_before_it(tmp_path: Path) -> 
     ],
 )
 def test_what_is_no_setting_is_refused_in_one_sentence(tmp_path: Path, text: str, sentence: str) -> None:
-    with pytest.raises(SettingsUnreadable, match="settings.toml") as told:
+    with pytest.raises(SettingsUnreadable, match=r"settings\.toml") as told:
         _load(tmp_path, text)
     assert sentence in str(told.value)
 
