@@ -22,7 +22,7 @@ from trainer.store.session import Database
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator
 
-COMPANY = "Quillmarsh Gas Works (invented)"
+COMPANY = "Ferncombe Gas (invented)"
 _FOLDERS = ("/usr/lib/postgresql", "/usr/local/lib/postgresql", "/opt/homebrew/opt")
 
 

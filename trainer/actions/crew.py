@@ -15,7 +15,7 @@ from trainer.records.qualification import ENDS_SOON_DAYS, CrewCell, CrewRow, Cre
 from trainer.store import assignments, evaluations, people, qualifications, summaries
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Sequence
+    from collections.abc import Iterable, Mapping, Sequence
     from datetime import date, datetime
 
     from trainer.actions.actor import Actor
@@ -23,7 +23,7 @@ if TYPE_CHECKING:
     from trainer.records.qualification import CoveredTask
     from trainer.store.evaluations import Evaluation
     from trainer.store.people import Person
-    from trainer.store.qualifications import Qualification
+    from trainer.store.qualifications import Term
     from trainer.store.session import Database, Unit
 
 
@@ -33,7 +33,11 @@ def crews(db: Database, actor: Actor, *, now: datetime) -> tuple[CrewLine, ...]:
     today = now.date()
     with db.reading() as unit:
         members = [person for person in people.everybody(unit) if _works(person)]
-        able = {item.person_id for item in qualifications.of_people(unit) if item.holds_on(today)}
+        able = {
+            person_id
+            for (person_id, _), held in qualifications.terms(unit).items()
+            if any(term.holds_on(today) for term in held)
+        }
     names = sorted({person.crew for person in members if person.crew})
     return tuple(
         CrewLine(
@@ -92,31 +96,26 @@ def lapses(
     today = now.date()
     with db.reading() as unit:
         names = {person.id: person for person in people.everybody(unit, crew=crew)}
-        held = qualifications.of_people(unit, crew=crew)
-    newest: dict[tuple[str, str], Qualification] = {}
-    for item in held:
-        newest.setdefault((item.person_id, item.task_id), item)
+        titles = {task.id: task.title for task in sheets.read_register(unit).tasks.values()}
+        ending = qualifications.ending(unit, until=today + timedelta(days=days), crew=crew)
     lines = [
-        _lapse(item, names[item.person_id], today)
-        for item in newest.values()
-        if evidence.last_day(item) <= today + timedelta(days=days)
-        and actor.may_for(Permission.CREW_READ, crew=names[item.person_id].crew)
+        _lapse(term, names[term.person_id], titles[term.task_id], today)
+        for term in ending
+        if actor.may_for(Permission.CREW_READ, crew=names[term.person_id].crew)
     ]
     return tuple(sorted(lines, key=lambda line: (line.valid_until, line.person_name, line.task_id)))
 
 
-def _lapse(item: Qualification, person: Person, today: date) -> LapseLine:
-    last = evidence.last_day(item)
-    title = str(item.record["task_title"])
+def _lapse(term: Term, person: Person, title: str, today: date) -> LapseLine:
     return LapseLine(
-        person.id,
-        person.display_name,
-        person.crew,
-        item.task_id,
-        title,
-        item.number,
-        last,
-        (last - today).days,
+        person_id=person.id,
+        person_name=person.display_name,
+        crew=person.crew,
+        task_id=term.task_id,
+        task_title=title,
+        number=term.number,
+        valid_until=term.last_day,
+        days=(term.last_day - today).days,
     )
 
 
@@ -134,7 +133,7 @@ class Found:
     shown: dict[tuple[str, str], int]
     skills: dict[str, int]
     waiting: tuple[Evaluation, ...]
-    held: dict[tuple[str, str], list[Qualification]]
+    held: Mapping[tuple[str, str], Sequence[Term]]
 
     def ready(self, person_id: str, task: CoveredTask, today: date) -> Evaluation | None:
         """Return the evaluation that a signature could be put on today, or None."""
@@ -151,9 +150,6 @@ class Found:
 
 def _read(unit: Unit, crew: str) -> Found:
     register = sheets.read_register(unit)
-    held: dict[tuple[str, str], list[Qualification]] = {}
-    for item in qualifications.of_people(unit, crew=crew):
-        held.setdefault((item.person_id, item.task_id), []).append(item)
     revisions = register.revisions
     return Found(
         register=register,
@@ -165,7 +161,7 @@ def _read(unit: Unit, crew: str) -> Found:
         shown=summaries.shown_counts(unit, in_a_row=evidence.POLICY.clean_in_a_row, crew=crew),
         skills={item.revision: len(prepared(unit, item.revision).skills) for item in revisions.values()},
         waiting=evaluations.waiting(unit, crew=crew),
-        held=held,
+        held=qualifications.terms(unit, crew=crew),
     )
 
 
@@ -191,7 +187,7 @@ def _row(person: Person, tasks: Iterable[CoveredTask], found: Found, today: date
 
 
 def _cell(person: Person, task: CoveredTask, found: Found, today: date) -> CrewCell:
-    until = evidence.newest_last_day(found.held.get((person.id, task.id), []), today)
+    until = evidence.newest_last_day(found.held.get((person.id, task.id), ()), today)
     where = standing(
         assigned=(person.id, task.id) in found.assigned,
         ready=found.ready(person.id, task, today) is not None,

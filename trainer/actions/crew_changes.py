@@ -10,13 +10,13 @@ from trainer.records.qualification import CrewChange, Standing
 from trainer.store import attempts
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Iterator
+    from collections.abc import Iterable, Iterator, Sequence
     from datetime import date, datetime
 
     from trainer.actions.crew import Found
     from trainer.store.evaluations import Evaluation
     from trainer.store.people import Person
-    from trainer.store.qualifications import Qualification
+    from trainer.store.qualifications import Term
     from trainer.store.session import Unit
 
 LOOK_BACK = timedelta(days=30)
@@ -27,7 +27,7 @@ def since(unit: Unit, members: Iterable[Person], found: Found, today: date) -> t
     changes: list[CrewChange] = []
     for person in members:
         for task in found.register.tasks.values():
-            held = found.held.get((person.id, task.id), [])
+            held = found.held.get((person.id, task.id), ())
             changes += _signed_and_lapsed(person, task.id, held, today)
             ready = found.ready(person.id, task, today)
             until = evidence.newest_last_day(held, today)
@@ -40,17 +40,17 @@ def since(unit: Unit, members: Iterable[Person], found: Found, today: date) -> t
 
 
 def _signed_and_lapsed(
-    person: Person, task_id: str, held: list[Qualification], today: date
+    person: Person, task_id: str, held: Sequence[Term], today: date
 ) -> Iterator[CrewChange]:
     for item in held:
         yield CrewChange(item.valid_from, person.display_name, task_id, _before(item, held), Standing.SIGNED)
-        over = evidence.last_day(item) + timedelta(days=1)
+        over = item.last_day + timedelta(days=1)
         renewed = any(other.supersedes == item.number and other.valid_from <= over for other in held)
         if over <= today and not renewed:
             yield CrewChange(over, person.display_name, task_id, Standing.ENDS_SOON, Standing.LAPSED)
 
 
-def _before(item: Qualification, held: list[Qualification]) -> Standing:
+def _before(item: Term, held: Sequence[Term]) -> Standing:
     """Return where the person stood before the signature: still qualified, or ready."""
     before = next((other for other in held if other.number == item.supersedes), None)
     if before is not None and before.valid_until >= item.valid_from:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from datetime import timedelta
 from typing import TYPE_CHECKING
 
 from trainer.competency.evidence import Policy, Shown
@@ -15,7 +14,7 @@ if TYPE_CHECKING:
     from trainer.competency.evidence import Skill
     from trainer.records.qualification import CoveredTask
     from trainer.store.evaluations import Evaluation
-    from trainer.store.qualifications import Qualification
+    from trainer.store.qualifications import Qualification, Term
     from trainer.store.summaries import Summary
 
 POLICY = Policy()
@@ -45,16 +44,9 @@ def all_shown(skills: Sequence[Shown]) -> bool:
     return bool(skills) and all(item.is_shown for item in skills)
 
 
-def last_day(qualification: Qualification) -> date:
-    """Return the last day on which a qualification holds."""
-    if qualification.ended_on is None:
-        return qualification.valid_until
-    return min(qualification.valid_until, qualification.ended_on - timedelta(days=1))
-
-
-def newest_last_day(qualifications: Iterable[Qualification], today: date) -> date | None:
+def newest_last_day(qualifications: Iterable[Qualification | Term], today: date) -> date | None:
     """Return the last day of the qualification that holds longest, None without any."""
-    return max((last_day(item) for item in qualifications if item.valid_from <= today), default=None)
+    return max((item.last_day for item in qualifications if item.valid_from <= today), default=None)
 
 
 def still_carries(evaluation: Evaluation, task: CoveredTask, today: date) -> bool:

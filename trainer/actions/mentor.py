@@ -59,9 +59,7 @@ class _Lines:
         self.waiting = {
             (item.person_id, item.module_id): item for item in evaluations.waiting(unit, crew=crew)
         }
-        self.held: dict[tuple[str, str], list[qualifications.Qualification]] = {}
-        for item in qualifications.of_people(unit, crew=crew):
-            self.held.setdefault((item.person_id, item.task_id), []).append(item)
+        self.held = qualifications.terms(unit, crew=crew)
 
     def has_modules(self, person: Person) -> bool:
         return person.id in self.assignments
@@ -87,7 +85,7 @@ class _Lines:
             ready=0 < of <= shown
             and waiting is not None
             and evidence.still_carries(waiting, task, self.today),
-            valid_until=evidence.newest_last_day(self.held.get((person.id, task.id), []), self.today),
+            valid_until=evidence.newest_last_day(self.held.get((person.id, task.id), ()), self.today),
             today=self.today,
         )
         late = assignment.due is not None and assignment.due < self.today and not where.may_work_alone

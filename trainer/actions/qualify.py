@@ -171,7 +171,7 @@ def _must_sign(line: QueueLine) -> None:
 def _end_before(unit: Unit, number: str, by: str, today: date) -> None:
     before = qualifications.by_number(unit, number)
     # One that has run out by itself has its end already.
-    if before is not None and evidence.last_day(before) >= today:
+    if before is not None and before.last_day >= today:
         qualifications.end(unit, number, on=today, because=f"Superseded by {by}.")
 
 
@@ -290,7 +290,7 @@ def shown_as(
 
 
 def _standing(kept: Qualification, today: date) -> Standing:
-    return standing(assigned=True, ready=False, valid_until=evidence.last_day(kept), today=today)
+    return standing(assigned=True, ready=False, valid_until=kept.last_day, today=today)
 
 
 def _note(unit: Unit, actor: Actor, signed: Qualification, now: datetime) -> None:

@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from datetime import date, timedelta
 from typing import TYPE_CHECKING, Any
 
-from sqlalchemy import insert, or_, select, update
+from sqlalchemy import exists, insert, or_, select, update
 
 from trainer.store import canonical
 from trainer.store.schema.people import people
@@ -13,7 +14,7 @@ from trainer.store.schema.qualifications import qualifications
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
-    from datetime import date, datetime
+    from datetime import datetime
 
     from sqlalchemy import ColumnElement, Row
 
@@ -40,9 +41,40 @@ class Qualification:
     ended_on: date | None = None
     ended_because: str = ""
 
+    @property
+    def last_day(self) -> date:
+        """The last day on which it holds."""
+        return _last_day(self.valid_until, self.ended_on)
+
     def holds_on(self, day: date) -> bool:
         """The person was qualified on this day."""
-        return self.valid_from <= day <= self.valid_until and (self.ended_on is None or day < self.ended_on)
+        return self.valid_from <= day <= self.last_day
+
+
+@dataclass(frozen=True)
+class Term:
+    """From when to when somebody is qualified for a task: what sheets of many people need of a qualification."""
+
+    number: str
+    person_id: str
+    task_id: str
+    valid_from: date
+    valid_until: date
+    supersedes: str
+    ended_on: date | None = None
+
+    @property
+    def last_day(self) -> date:
+        """The last day on which it holds."""
+        return _last_day(self.valid_until, self.ended_on)
+
+    def holds_on(self, day: date) -> bool:
+        """The person was qualified on this day."""
+        return self.valid_from <= day <= self.last_day
+
+
+def _last_day(valid_until: date, ended_on: date | None) -> date:
+    return valid_until if ended_on is None else min(valid_until, ended_on - timedelta(days=1))
 
 
 def add(unit: Unit, qualification: Qualification) -> None:
@@ -88,18 +120,42 @@ def of_person(unit: Unit, person_id: str) -> tuple[Qualification, ...]:
     return _read(unit, qualifications.c.person_id == person_id)
 
 
-def of_people(unit: Unit, *, crew: str | None = None) -> tuple[Qualification, ...]:
-    """Return all qualifications of everybody still here, or of one crew, newest first."""
-    return _read(unit, qualifications.c.person_id.in_(_here(crew)))
+def terms(unit: Unit, *, crew: str | None = None) -> dict[tuple[str, str], tuple[Term, ...]]:
+    """Return the terms of everybody still here, or of one crew, by (person, task), newest first."""
+    found: dict[tuple[str, str], list[Term]] = {}
+    for term in _terms(unit, crew):
+        found.setdefault((term.person_id, term.task_id), []).append(term)
+    return {key: tuple(listed) for key, listed in found.items()}
 
 
-def ending(unit: Unit, *, until: date, crew: str | None = None) -> tuple[Qualification, ...]:
-    """Return those whose last day is not after a day, newest first; ended ones left out."""
-    return _read(
-        unit,
-        qualifications.c.person_id.in_(_here(crew)),
-        qualifications.c.valid_until <= until,
-        qualifications.c.ended_on.is_(None),
+def ending(unit: Unit, *, until: date, crew: str | None = None) -> tuple[Term, ...]:
+    """Return the terms that are over or end by a day and were not renewed, of everybody still here."""
+    after = qualifications.alias("after")
+    renewed = exists().where(after.c.supersedes == qualifications.c.number)
+    over = or_(qualifications.c.valid_until <= until, qualifications.c.ended_on <= until)
+    return _terms(unit, crew, over, ~renewed)
+
+
+def _terms(unit: Unit, crew: str | None, *conditions: ColumnElement[bool]) -> tuple[Term, ...]:
+    q = qualifications.c
+    rows = unit.execute(
+        select(
+            q.number, q.person_id, q.covered_task_id, q.valid_from, q.valid_until, q.supersedes, q.ended_on
+        )
+        .where(q.person_id.in_(_here(crew)), *conditions)
+        .order_by(q.signed_at.desc(), q.number.desc())
+    )
+    return tuple(
+        Term(
+            row.number,
+            row.person_id,
+            row.covered_task_id,
+            row.valid_from,
+            row.valid_until,
+            row.supersedes or "",
+            row.ended_on,
+        )
+        for row in rows
     )
 
 
