@@ -114,6 +114,8 @@ def test_any_damaged_line_gives_findings_with_a_place_or_a_module_with_an_order(
         damaged = [*lines[:number], *DAMAGES[damage](line), *lines[number + 1 :]]
         module, findings = check_text("\n".join(damaged), "valve.yaml", SHARED)
         assert all(1 <= finding.place.line <= len(damaged) + 1 for finding in findings)
+        # Whatever reading has found is passed on by some rule.
+        assert set(module.problems) <= set(findings)
         if is_sound(findings):
             # No error means that everything derived from the module is there.
             assert prepare(module).order.size == len(module.steps)

@@ -12,6 +12,7 @@ from tests.checker.samples import SHARED
 from trainer.checker.check import check_text
 from trainer.checker.manual import complete, page
 from trainer.checker.rules import RULES
+from trainer.procedure.precedence import Fault
 
 if TYPE_CHECKING:
     from trainer.checker.checked import Rule
@@ -48,6 +49,16 @@ def test_every_rule_file_is_in_the_list() -> None:
     files = {module.name for module in pkgutil.iter_modules(trainer.checker.rules.__path__)}
     listed = {str(rule.__name__).rpartition(".")[2] for rule in RULES}  # type: ignore[attr-defined]
     assert files == listed
+
+
+def test_every_fault_of_an_order_has_its_rule() -> None:
+    assert {str(fault) for fault in Fault} <= {rule.CODE for rule in RULES}
+
+
+def test_a_file_is_named_after_its_code() -> None:
+    for rule in RULES:
+        name = str(rule.__name__).rpartition(".")[2]  # type: ignore[attr-defined]
+        assert name.replace("_", "-").startswith(rule.CODE)
 
 
 def test_codes_are_told_apart() -> None:
