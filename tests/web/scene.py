@@ -15,8 +15,8 @@ from trainer import drills
 from trainer.actions import accounts, assign, evaluate, people, practise, publish, qualify, upkeep
 from trainer.actions.actor import SYSTEM
 from trainer.drills.answer_forms import Arrange
+from trainer.procedure.library import tables
 from trainer.records.methods import Method
-from trainer.records.qualification import CoveredTask
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
@@ -28,19 +28,14 @@ if TYPE_CHECKING:
 
 NOW = datetime(2027, 3, 22, 14, 32, tzinfo=UTC)
 VALVE, PILOT = "small-valve", "small-pilot"
-_BECAUSE = "Done by everybody about twice a year (invented)."
-_GAUGE = "The gauge does not fall to zero"
-
-TASKS = (
-    CoveredTask("T-11", "Isolate and vent a run", 36, _BECAUSE, (_GAUGE,), "Station", 2),
-    CoveredTask("T-12", "Throttle the bypass by hand", 36, _BECAUSE, (_GAUGE,), "Station", 1),
-    CoveredTask(
-        "T-31", "Overhaul the main valve", 36, _BECAUSE, (_GAUGE, "The spring is broken"), "Valve", 2
-    ),
-    CoveredTask("T-41", "Overhaul the pilot", 36, _BECAUSE, (_GAUGE,), "Pilot", 1),
+SERVES = {VALVE: "T-31", PILOT: "T-41"}
+# The way-round drill asks for two parts at least that have one.
+WITH_WAYS = SMALL_VALVE.replace(
+    "piston: {rests_on: [guide_cage]}",
+    "piston: {rests_on: [guide_cage], faces: {crown: up}, turned: The spring finds no seat and stands askew}",
 )
 SMALL_PILOT = (
-    SMALL_VALVE.replace("module: small-valve", "module: small-pilot")
+    WITH_WAYS.replace("module: small-valve", "module: small-pilot")
     .replace("a small invented valve", "a small invented pilot")
     .replace("TEST-0001", "TEST-0002")
     .replace("covered_task: T-31", "covered_task: T-41")
@@ -67,8 +62,8 @@ def people_alone(db: Database) -> None:
 def modules(db: Database) -> None:
     """Register the tasks and put two procedures in force."""
     start = NOW - timedelta(days=399)
-    upkeep.register_tasks(db, SYSTEM, TASKS, now=start)
-    publish.publish(db, SYSTEM, SMALL_VALVE, file="small-valve.yaml", now=start)
+    upkeep.register_tasks(db, SYSTEM, tables().tasks.values(), now=start)
+    publish.publish(db, SYSTEM, WITH_WAYS, file="small-valve.yaml", now=start)
     publish.publish(db, SYSTEM, SMALL_PILOT, file="small-pilot.yaml", now=start)
 
 
@@ -159,9 +154,7 @@ def _other(form: object, name: str, value: object) -> object:
 
 def evaluated(db: Database, evaluator: Actor, person_id: str, module_id: str) -> Actor:
     """Record a passed evaluation; return the evaluator, still signed in."""
-    conditions = next(
-        task.abnormal_conditions for task in TASKS if task.id == {VALVE: "T-31", PILOT: "T-41"}[module_id]
-    )
+    conditions = tables().tasks[SERVES[module_id]].abnormal_conditions
     evaluate.record_evaluation(
         db,
         evaluator,

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, ClassVar
 from flask_wtf.csrf import CSRFError
 from werkzeug.exceptions import HTTPException
 
+from trainer.actions.accounts import SessionOver, SignInRefused, SignInTooOften
 from trainer.actions.actor import NotAllowed, NotFound
 from trainer.errors import TrainerError
 from trainer.web.guard import EndpointUndeclared
@@ -21,6 +22,9 @@ STATUS: dict[type[Exception], int] = {
     NotAllowed: 403,
     EndpointUndeclared: 403,
     NotFound: 404,
+    SignInRefused: 401,
+    SessionOver: 401,
+    SignInTooOften: 429,
     TrainerError: 422,
 }
 _SENTENCES = {
@@ -66,6 +70,4 @@ def install(app: Flask) -> None:
     @app.errorhandler(HTTPException)
     def _http(problem: HTTPException) -> Response:
         code = problem.code or 500
-        if code == 500:
-            app.logger.error("failed", exc_info=getattr(problem, "original_exception", problem))
         return error_page(code, _SENTENCES.get(code, "This cannot be done."))

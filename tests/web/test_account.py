@@ -1,0 +1,94 @@
+"""Signing in and out, and a person's own password."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+import pytest
+
+from tests.people import AMA, BEN, INES, KIT, MIRA, SOL
+
+if TYPE_CHECKING:
+    from collections.abc import Callable
+
+    from flask import Flask
+
+    from tests.people import Someone
+    from tests.web.visitor import Visitor
+
+    Visit = Callable[..., Visitor]
+
+
+@pytest.mark.parametrize(
+    ("who", "start"),
+    [(AMA, "/sheet"), (MIRA, "/people"), (SOL, "/crew"), (INES, "/crew"), (KIT, "/register")],
+    ids=lambda value: getattr(value, "sign_in_name", value),
+)
+def test_each_role_starts_from_its_own_sheet(visit: Visit, who: Someone, start: str) -> None:
+    assert visit(who).sheet.path == start
+
+
+def test_a_wrong_password_keeps_the_name_that_was_typed(visit: Visit) -> None:
+    visitor = visit()
+    sheet = visitor.send("main form", name="ama", password="not hers")
+    assert sheet.status == 401
+    assert sheet.said == "Name or password is not right."
+    assert sheet.one("[name=name]")["value"] == "ama"
+    assert not sheet.one("[name=password]").has_attr("value")
+
+
+def test_after_signing_in_a_person_is_where_they_wanted_to_be(visit: Visit) -> None:
+    visitor = visit()
+    visitor.get("/record?x=1")
+    assert visitor.sheet.path == "/sign-in"
+    assert visitor.send("main form", name=AMA.sign_in_name, password=AMA.password).path == "/record"
+
+
+@pytest.mark.parametrize(
+    "elsewhere", ["https://example.org/", "//example.org/", "/\\example.org", "/\nx", ""]
+)
+def test_nobody_is_sent_to_another_host(visit: Visit, elsewhere: str) -> None:
+    visitor = visit()
+    sheet = visitor.send("main form", name="ama", password=AMA.password, back=elsewhere)
+    assert sheet.path == "/sheet"
+
+
+def test_signing_out_ends_the_session_on_the_server(app: Flask, visit: Visit) -> None:
+    visitor = visit(AMA)
+    cookie = visitor.client.get_cookie("trainer")
+    assert cookie is not None
+    visitor.post("/sign-out")
+    assert visitor.sheet.path == "/sign-in"
+    thief = app.test_client()
+    thief.set_cookie("trainer", cookie.value)
+    assert thief.get("/sheet").status_code == 303
+
+
+def test_the_cookie_is_kept_from_scripts_and_from_other_sites(visit: Visit) -> None:
+    visitor = visit()
+    token = visitor.sheet.one("main [name=csrf_token]")["value"]
+    answer = visitor.client.post(
+        "/sign-in", data={"csrf_token": token, "name": AMA.sign_in_name, "password": AMA.password}
+    )
+    cookie = answer.headers["Set-Cookie"]
+    assert "HttpOnly" in cookie
+    assert "SameSite=Lax" in cookie
+
+
+def test_the_password_can_be_changed_and_the_old_one_is_void(visit: Visit) -> None:
+    visitor = visit(BEN)
+    visitor.get("/account")
+    visitor.send("main form", old=BEN.password, new="a longer sentence of his own")
+    assert "The new password is in force." in visitor.sheet.words()
+    assert visitor.get("/sheet").status == 200
+    visitor.post("/sign-out")
+    assert visitor.send("main form", name="ben", password=BEN.password).status == 401
+    assert visitor.send("main form", name="ben", password="a longer sentence of his own").path == "/sheet"
+
+
+def test_a_password_that_is_too_short_is_refused_with_a_sentence(visit: Visit) -> None:
+    visitor = visit(BEN)
+    visitor.get("/account")
+    sheet = visitor.send("main form", old=BEN.password, new="short")
+    assert sheet.status == 422
+    assert "12" in sheet.said

@@ -1,0 +1,227 @@
+"""A person's own sheets: what is missing, the drill, its mark, the record."""
+
+from __future__ import annotations
+
+import json
+from typing import TYPE_CHECKING
+
+import pytest
+
+from tests.people import AMA, BEN
+from tests.web import scene
+from trainer import drills
+from trainer.actions import publish
+from trainer.actions.views import DrillAddress
+
+if TYPE_CHECKING:
+    from collections.abc import Callable
+
+    from bs4 import Tag
+
+    from tests.web.visitor import Sheet, Visitor
+    from trainer.actions.opening import Database
+
+    Visit = Callable[..., Visitor]
+
+FORM = "form.answer"
+OF_KIND = {"order": "by-arrange", "way-round": "by-choose", "torque-pass": "by-number"}
+
+
+def open_drill(visitor: Visitor, db: Database, kind: str) -> DrillAddress:
+    """Open the next drill of a kind; return its address."""
+    module = publish.module_at(db, scene.revision_of(db, scene.VALVE))
+    skill = next(skill.id for skill in drills.skills(module) if skill.kind == kind)
+    sheet = visitor.get(f"/practise/{scene.VALVE}?skill={skill}")
+    _, _, module_id, revision, its_kind, size, seed = sheet.path.split("/")
+    return DrillAddress(module_id, revision, its_kind, size.replace("%20", " "), int(seed))
+
+
+def lines_of(sheet: Sheet) -> list[str]:
+    """Return the ids of the lines, from the top down."""
+    return [str(tag["value"]) for tag in sheet.soup.select("[name=line]")]
+
+
+def test_my_sheet_says_what_is_missing_and_what_comes_next(visit: Visit) -> None:
+    sheet = visit(BEN).get("/sheet")
+    assert "still to be shown, in 1 module" in sheet.heading
+    assert sheet.soup.select(".main-button")[0].get_text().startswith("Practise: ")
+    assert "An evaluation" in sheet.words(".missing")
+    assert "11 days left" in sheet.words()
+
+
+def test_an_arrow_moves_a_line_without_script_and_nothing_is_lost(visit: Visit, db: Database) -> None:
+    visitor = visit(BEN)
+    open_drill(visitor, db, "order")
+    before = lines_of(visitor.sheet)
+    ticket = visitor.sheet.one("[name=ticket]")["value"]
+    sheet = visitor.send(FORM, press=f"{before[1]} up")
+    assert lines_of(sheet) == [before[1], before[0], *before[2:]]
+    assert sheet.one("[name=ticket]")["value"] == ticket
+    assert sheet.words("[role=status]#said").endswith(f"now 1 of {len(before)}.")
+    assert sheet.one("button[autofocus]")["value"] == f"{before[1]} down"
+    sheet = visitor.send(FORM, press=f"{before[1]} down")
+    assert lines_of(sheet) == before
+
+
+def test_the_first_line_cannot_go_up_nor_the_last_down(visit: Visit, db: Database) -> None:
+    visitor = visit(BEN)
+    open_drill(visitor, db, "order")
+    off = [str(button["value"]) for button in visitor.sheet.soup.select("button[name=move][disabled]")]
+    lines = lines_of(visitor.sheet)
+    assert off == [f"{lines[0]} up", f"{lines[-1]} down"]
+
+
+@pytest.mark.parametrize("kind", sorted(OF_KIND))
+def test_each_form_of_answer_is_marked_right(visit: Visit, db: Database, kind: str) -> None:
+    visitor = visit(BEN)
+    address = open_drill(visitor, db, kind)
+    assert OF_KIND[kind] in visitor.sheet.one(FORM)["class"]
+    sheet = hand_in(visitor, scene.right_answer(db, address))
+    assert sheet.path.startswith("/marked/")
+    assert sheet.soup.select(".signal") == []
+    assert sheet.soup.select(".verdict path")[0]["d"].startswith("M3 10")  # the tick
+
+
+@pytest.mark.parametrize("kind", sorted(OF_KIND))
+def test_each_form_of_answer_is_told_what_would_have_happened(visit: Visit, db: Database, kind: str) -> None:
+    visitor = visit(BEN)
+    address = open_drill(visitor, db, kind)
+    sheet = hand_in(visitor, scene.wrong_answer(db, address))
+    view = drills.mark(
+        publish.module_at(db, address.revision),
+        address.kind,
+        address.size,
+        address.seed,
+        scene.wrong_answer(db, address),
+    )
+    assert not view.right
+    text = sheet.words().replace("\xa0", " ")
+    assert " ".join(view.headline.split()) in text
+    assert " ".join(view.instead.split()) in text
+    if view.incident:
+        panel = sheet.one("section.signal")
+        assert panel["aria-label"] == str(view.incident.signal).capitalize()
+
+
+def hand_in(visitor: Visitor, answer: object) -> Sheet:
+    """Fill the open form in and have it marked."""
+    if isinstance(answer, list):
+        return visitor.send(FORM, press="yes", line=[str(line) for line in answer])
+    assert isinstance(answer, dict)
+    fields: dict[str, str] = {}
+    for name, value in answer.items():
+        if isinstance(value, dict):
+            fields |= {f"value__{name}": value["value"], f"unit__{name}": value["unit"]}
+        else:
+            fields[f"row__{name}"] = value
+    return visitor.send(FORM, press="yes", **fields)
+
+
+def test_a_marked_order_tells_each_line_its_place(visit: Visit, db: Database) -> None:
+    visitor = visit(BEN)
+    address = open_drill(visitor, db, "order")
+    wrong = scene.wrong_answer(db, address)
+    sheet = hand_in(visitor, wrong)
+    assert isinstance(wrong, list)
+    told = [str(tag.get_text()) for tag in sheet.soup.select(".order .to .unseen")]
+    places = sorted(int(text.rpartition(": ")[2]) for text in told)
+    assert places == list(range(1, len(wrong) + 1))
+    moves = sum("to be moved" in text for text in told)
+    assert cell(sheet, "Moves to put it right") == str(moves)
+    assert len(sheet.soup.select(".curves path.moved")) == moves
+
+
+def cell(sheet: Sheet, label: str) -> str:
+    """Return what stands in a cell under the title block."""
+    cells = sheet.soup.select(".cells .cell")
+    return next(_after(tag, label) for tag in cells if tag.get_text().startswith(label))
+
+
+def _after(tag: Tag, label: str) -> str:
+    return tag.get_text().removeprefix(label).strip()
+
+
+def test_the_same_form_sent_twice_is_one_attempt(visit: Visit, db: Database) -> None:
+    visitor = visit(BEN)
+    open_drill(visitor, db, "order")
+    opened = visitor.sheet
+    first = visitor.send(FORM, press="yes").path
+    visitor.sheet = opened
+    assert visitor.send(FORM, press="yes").path == first
+
+
+@pytest.mark.parametrize("kind", ["way-round", "torque-pass"])
+def test_an_unfinished_answer_comes_back_as_it_was(visit: Visit, db: Database, kind: str) -> None:
+    visitor = visit(BEN)
+    address = open_drill(visitor, db, kind)
+    right = scene.right_answer(db, address)
+    assert isinstance(right, dict)
+    first = next(iter(right))
+    one = {first: right[first]}
+    sheet = hand_in(visitor, one)
+    if len(right) == 1:
+        assert sheet.path.startswith("/marked/")
+        return
+    assert sheet.status == 422
+    assert sheet.said
+    if kind == "way-round":
+        assert sheet.one(f"[name='row.{first}'][checked]")["value"] == right[first]
+    else:
+        assert sheet.one(f"[name='value.{first}']")["value"] == right[first]["value"]
+
+
+def test_a_script_is_told_where_the_mark_is(visit: Visit, db: Database) -> None:
+    visitor = visit(BEN)
+    open_drill(visitor, db, "order")
+    opened = visitor.sheet
+    fields = {
+        "csrf_token": str(opened.one(f"{FORM} [name=csrf_token]")["value"]),
+        "ticket": str(opened.one("[name=ticket]")["value"]),
+        "line": lines_of(opened),
+        "mark": "yes",
+    }
+    said = visitor.client.post(opened.path, data=fields, headers={"Accept": "application/json"})
+    assert json.loads(said.data)["marked"].startswith("/marked/")
+    empty = {**fields, "ticket": ""}
+    refused = visitor.client.post(opened.path, data=empty, headers={"Accept": "application/json"})
+    assert refused.status_code == 422
+    assert "ticket" in json.loads(refused.data)["says"]
+
+
+def test_the_key_is_nowhere_before_marking(visit: Visit, db: Database) -> None:
+    """The lines stand in another order than the key, and nothing else on the page tells one from another."""
+    visitor = visit(BEN)
+    for kind in OF_KIND:
+        address = open_drill(visitor, db, kind)
+        module = publish.module_at(db, address.revision)
+        key = drills.key(module, address.kind, address.size, address.seed)
+        mark = drills.mark(module, address.kind, address.size, address.seed, key)
+        text = visitor.sheet.text
+        assert json.dumps(key) not in text
+        assert mark.headline not in text
+        asked = drills.ask(module, address.kind, address.size, address.seed)
+        for row in getattr(asked.form, "rows", ()):
+            shown = [str(tag["value"]) for tag in visitor.sheet.soup.select(f"[name='row.{row.id}']")]
+            assert shown == [option.id for option in row.options]
+            assert visitor.sheet.soup.select(f"[name='row.{row.id}'][checked]") == []
+        for step in module.steps:
+            assert step not in _ids_and_values(visitor.sheet)
+
+
+def _ids_and_values(sheet: Sheet) -> set[str]:
+    tags = sheet.soup.select("main [id], main [value], main [name]")
+    return {str(tag.get(name)) for tag in tags for name in ("id", "value", "name") if tag.get(name)}
+
+
+def test_an_order_page_fits_the_first_flight(visit: Visit, db: Database) -> None:
+    """14,600 B: what a server may send before the first acknowledgement (RFC 6928, section 2)."""
+    visitor = visit(BEN)
+    open_drill(visitor, db, "order")
+    assert len(visitor.sheet.response.data) < 14_600
+
+
+def test_my_record_has_what_fits_into_a_pocket(visit: Visit) -> None:
+    sheet = visit(AMA).get("/record")
+    assert "1 task you may do" in sheet.heading
+    assert "T-41" in sheet.words(".pocket")
+    assert "QR-2027-0001" in sheet.words(".pocket")

@@ -1,0 +1,82 @@
+"""What a supervisor does: look at the crew, sign with the password again, print."""
+
+from __future__ import annotations
+
+import io
+from typing import TYPE_CHECKING
+
+import pypdf
+
+from tests import people
+from tests.people import AMA, INES, SOL
+
+if TYPE_CHECKING:
+    from collections.abc import Callable
+
+    from tests.web.visitor import Visitor
+
+    Visit = Callable[..., Visitor]
+
+SIGN = f"/sign-off/{AMA.id}/T-31"
+
+
+def test_the_queue_holds_who_is_ready_and_what_is_behind_it(visit: Visit) -> None:
+    visitor = visit(SOL)
+    assert visitor.get("/sign-off").heading == "1 waits for a signature."
+    sheet = visitor.get(SIGN)
+    text = sheet.words()
+    assert "I have read the evidence and qualify this person" in text
+    assert "Strip-down and rebuild on the bench valve" in text
+    assert "Observation during simulation (192.803 (d)(3))" in text
+
+
+def test_a_signature_makes_a_record_and_changes_the_token(visit: Visit) -> None:
+    visitor = visit(SOL)
+    visitor.get(SIGN)
+    before = visitor.client.get_cookie("trainer")
+    sheet = visitor.send("main form", password=SOL.password)
+    assert sheet.path == "/records/QR-2027-0002"
+    assert "Signed. The record can be printed." in sheet.words()
+    assert before is not None
+    assert visitor.get("/sign-off").heading == "Nobody waits for a signature."
+    visitor.client.set_cookie("trainer", before.value)
+    assert visitor.get("/sign-off").path == "/sign-in"
+
+
+def test_a_wrong_password_signs_nothing(visit: Visit) -> None:
+    visitor = visit(SOL)
+    visitor.get(SIGN)
+    sheet = visitor.send("main form", password="guess")
+    assert sheet.status == 401
+    assert "Nothing was signed" in sheet.said
+    assert visitor.get("/sign-off").heading == "1 waits for a signature."
+
+
+def test_the_record_is_printed_with_its_data_inside(visit: Visit) -> None:
+    answer = visit(SOL).get("/print/qualification_record/QR-2027-0001?paper=us-letter").response
+    assert answer.content_type == "application/pdf"
+    assert "attachment" in answer.headers["Content-Disposition"]
+    pdf = pypdf.PdfReader(io.BytesIO(answer.data))
+    assert pdf.pages[0].mediabox.width == 612
+    assert any(name.endswith(".json") for name in pdf.attachments)
+
+
+def test_an_inspector_reads_the_crew_and_prints_it_but_signs_nothing(visit: Visit) -> None:
+    visitor = visit(INES)
+    sheet = visitor.get("/crew/" + people.CREW)
+    assert "Ama Fenwright" in sheet.words()
+    assert visitor.get("/print/crew_sheet/" + people.CREW).response.data.startswith(b"%PDF")
+    assert visitor.get("/people/" + AMA.id).soup.select("main form") == []
+    assert visitor.get("/sign-off").status == 403
+
+
+def test_crews_and_what_lapses_stand_on_one_list(visit: Visit) -> None:
+    sheet = visit(INES).get("/crew")
+    assert people.CREW in sheet.words()
+    assert people.OTHER_CREW in sheet.words()
+
+
+def test_an_unknown_thing_to_print_is_not_found(visit: Visit) -> None:
+    visitor = visit(SOL)
+    assert visitor.get("/print/nothing/x").status == 404
+    assert visitor.get("/print/crew_sheet/No such crew").status == 404
