@@ -1,7 +1,7 @@
 """A part comes along with one part in one step, and with another in the next.
 
 What is one unit is worked at the bench as one unit. A part that changes its unit is taken out of the first and put into
-the second by steps of its own.
+the second by steps of its own. In a unit within a unit the outer one names the inner base, and that one the rest.
 
 Wrong:
     parts: {cover: {}, cage: {}, disc: {}}
@@ -45,5 +45,5 @@ def check(checked: Checked) -> Iterator[Finding]:
             base, earlier = first.setdefault(part, (bases[0], step.id))
             if base != bases[0]:
                 what = f"`{part}` comes along with `{base}` in `{earlier}`, but with `{bases[0]}` in `{step.id}`."
-                mend = f"Let it go with one of the two, and move `{part}` by steps of its own otherwise."
+                mend = f"Let `{part}` go with one of the two: in a unit within a unit, with the inner one."
                 yield Finding(CODE, SIGNAL, checked.place_in_step(step.id, part), what, mend)
