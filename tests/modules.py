@@ -57,7 +57,7 @@ cautions:
   spring: {signal: warning, text: The spring pushes on the cap. Keep your face out of its way.}
 steps:
   - {id: shut, do: Close and lock both run valves, phase: make_safe, makes: run_shut}
-  - {id: vent, do: Vent the body and watch the gauge, phase: make_safe, needs: run_shut, makes: body_vented, caution: trapped_gas}
+  - {id: vent, do: Vent the body and watch the gauge, phase: make_safe, needs: run_shut, prove: body_vented, caution: trapped_gas}
   - {id: relax, do: Back the spring off, phase: make_safe, needs: run_shut, makes: spring_backed_off, caution: spring}
   - {id: cap, do: Undo the cap screws, phase: teardown, undo: cap_screws, caution: spring}
   - {id: cap_off, do: Lift the spring cap off, phase: teardown, remove: spring_cap}

@@ -32,14 +32,14 @@ def test_a_step_left_out_is_one_error_at_most_for_each_thing_that_it_does(step: 
         (("tighten: bonnet_studs", "note: Forgotten"), "undone-never-tightened"),
         (("renew: seat_gasket, ", ""), "disturbed-never-renewed"),
         (("tighten: bonnet_studs", "tighten: bonnet_stud"), "unknown-name"),
-        (("makes: body_vented", "makes: body_vent"), "unknown-name"),
+        (("prove: body_vented", "prove: body_vent"), "unknown-name"),
         (("guide_cage: {rests_on: [seat_ring]}", "guide_cage: {rests_on: [bonnet]}"), "rests-on-itself"),
         (("remove: piston}", "remove: piston, install: piston}"), "undoes-itself"),
         (("remove: piston}", "remove: [piston, spring_cap]}"), "two-makers"),
         (("torque: 22 N·m", "torque: 22"), "unit"),
         (("DN 80: 95 N·m", "DN 8O: 95 N·m"), "value-for-unknown-size"),
         (("remove: return_spring}", "note: Forgotten}"), "nobody-makes"),
-        (("needs: run_shut, makes: body_vented", "makes: body_vented, after: fill, because: So"), "cycle"),
+        (("needs: run_shut, prove: body_vented", "prove: body_vented, after: fill, because: So"), "cycle"),
     ],
 )
 def test_a_mistake_is_told_under_its_own_code_alone(mistake: tuple[str, str], code: str) -> None:

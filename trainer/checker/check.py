@@ -2,13 +2,11 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from trainer import settings
 from trainer.checker.checked import Checked
 from trainer.checker.rules import RULES
-from trainer.errors import TrainerError
 from trainer.procedure import library
 from trainer.procedure.findings import Finding, Signal
 from trainer.procedure.window import prepare
@@ -19,30 +17,14 @@ if TYPE_CHECKING:
 
     from trainer.procedure.model import Module
     from trainer.procedure.shared_tables import SharedTables
-    from trainer.procedure.window import Procedure
 
 
 def check_module(module: Module, shared: SharedTables | None = None) -> tuple[Finding, ...]:
     """Return all findings on a module in the order of their places."""
     known = library.tables() if shared is None else shared
-    checked = Checked(module, _prepared(module), known)
+    checked = Checked(module, prepare(module), known)
     found = {finding for rule in RULES for finding in rule.check(checked)}
     return tuple(sorted(found, key=lambda finding: (finding.place, finding.code, finding.what)))
-
-
-def _prepared(module: Module) -> Procedure:
-    # Preparations are shared between equal revisions. A file with problems is kept out of that: `"true"` and
-    # `true` have one canonical form, but only one of them is a flag.
-    alone = replace(module, revision="") if module.problems else module
-    try:
-        return prepare(alone)
-    except TrainerError:
-        # A bore of 0 mm gives no force. It has a finding of its own, and the order does not hang on it.
-        bare = {
-            name: replace(energy, pressure=None, acts_on=None, rate=None, compression=None)
-            for name, energy in module.energies.items()
-        }
-        return prepare(replace(module, energies=bare, revision=""))
 
 
 def check_text(

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from trainer.errors import TrainerError
 from trainer.procedure.wording import full_stop
 from trainer.trade import pressure
 
@@ -15,14 +16,18 @@ if TYPE_CHECKING:
 def force(energy: Energy, size: str) -> Quantity | None:
     """Return the force that an energy exerts at a size, or None when the module does not tell enough.
 
-    A gas pushes with gauge pressure times area, a spring with rate times compression.
+    A gas pushes with gauge pressure times area, a spring with rate times compression. Values that no physics
+    allows, such as a bore of 0 mm, give no force; the checker tells of them.
     """
     gas, area = _both(energy.pressure, energy.acts_on, size)
-    if gas is not None and area is not None:
-        return pressure.gas_force(gas, area)
     rate, compression = _both(energy.rate, energy.compression, size)
-    if rate is not None and compression is not None:
-        return pressure.spring_force(rate, compression)
+    try:
+        if gas is not None and area is not None:
+            return pressure.gas_force(gas, area)
+        if rate is not None and compression is not None:
+            return pressure.spring_force(rate, compression)
+    except TrainerError:
+        return None
     return None
 
 

@@ -35,7 +35,7 @@ class Structure:
         bases: dict[str, str] = {}
         for step in self.module.steps.values():
             for base in (*step.on(Verb.REMOVE), *step.on(Verb.INSTALL))[:1]:
-                for part in step.along:
+                for part in step.along if base in self.module.parts else ():
                     if part in self.module.parts and part != base:
                         bases.setdefault(part, base)
         return bases

@@ -287,6 +287,9 @@ class BySizeOf(Value):
         if not isinstance(node, Mapping):
             value = self.inner.read(node, path, reading)
             return None if value is None else SizedValue(value, {})
+        if not node.entries:
+            self.wrong(node, path, reading)
+            return None
         each = {}
         for size, item, place in node.items():
             reading.places[(*path, size)] = place

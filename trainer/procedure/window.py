@@ -89,7 +89,9 @@ def prepare(module: Module, size: str | None = None) -> Procedure:
         module: the procedure.
         size: the size for which forces are told; those of all sizes unless given.
     """
-    return _prepare_once(_Keyed(module), size) if module.revision else _prepare(module, size)
+    # Two files of one revision may differ in what is wrong with them, never in what is right.
+    sharable = bool(module.revision) and not module.problems
+    return _prepare_once(_Keyed(module), size) if sharable else _prepare(module, size)
 
 
 @dataclass(frozen=True)
