@@ -1,0 +1,100 @@
+"""Every page in a real browser: nothing to complain about, no sideways scrolling, targets that a glove hits."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+import pytest
+
+from tests import people
+from tests.people import AMA, BEN, INES, KIT, MIRA, SOL
+from tests.web import scene
+
+if TYPE_CHECKING:
+    from collections.abc import Callable
+
+    from playwright.sync_api import Page
+
+    from tests.browser.conftest import Window
+    from tests.people import Someone
+
+pytestmark = pytest.mark.browser
+
+CREW_SHEET = "/crew/" + people.CREW
+SHEETS: list[tuple[Someone, list[str]]] = [
+    (
+        AMA,
+        [
+            "/sheet",
+            "/record",
+            "/account",
+            "/modules",
+            "/modules/" + scene.VALVE,
+            "/marked/1",
+            "/records/QR-2027-0001",
+            "/nowhere",
+            f"/practise/{scene.VALVE}?skill=order:rebuild",
+            f"/practise/{scene.VALVE}?skill=way-round",
+            f"/practise/{scene.VALVE}?skill=torque-pass:bonnet_studs",
+        ],
+    ),
+    (MIRA, ["/people", "/people/" + BEN.id, f"/people/{BEN.id}/evaluate/{scene.VALVE}"]),
+    (SOL, ["/crew", CREW_SHEET, "/sign-off", f"/sign-off/{AMA.id}/T-31", "/people/" + AMA.id]),
+    (INES, ["/people/" + AMA.id, CREW_SHEET]),
+    (KIT, ["/register", "/register/" + BEN.id]),
+]
+# Targets that stand in a line of text may be as small as the text (WCAG 2.2, 2.5.8, exception "Inline").
+TOO_SMALL = """() => {
+  const shown = (tag) => tag.checkVisibility({ visibilityProperty: true }) && !tag.closest('.unseen, .skip');
+  const inline = (tag) => tag.tagName === 'A' && getComputedStyle(tag).display === 'inline';
+  const box = (tag) => (['radio', 'checkbox'].includes(tag.type) ? tag.labels[0] : tag).getBoundingClientRect();
+  return [...document.querySelectorAll('a, button, input, select, textarea, summary, [role=button]')]
+    .filter((tag) => tag.type !== 'hidden' && shown(tag) && !inline(tag))
+    .filter((tag) => { const { width, height } = box(tag);
+      const least = tag.matches('.main-button, .button, .arrows button, summary') ? 44 : 24;
+      return width < 24 || height < least; })
+    .map((tag) => tag.outerHTML.slice(0, 120));
+}"""
+LETTERING = """document.fonts.ready.then(() => document.fonts.check('16px "Barlow Semi Condensed"'))"""
+SIDEWAYS = "document.documentElement.scrollWidth - document.documentElement.clientWidth"
+
+
+@pytest.mark.parametrize("width", [360, 390, 1280])
+@pytest.mark.parametrize(("who", "paths"), SHEETS, ids=[who.sign_in_name for who, _ in SHEETS])
+def test_a_sheet_is_quiet_fits_and_can_be_hit(
+    open_window: Callable[..., Window], who: Someone, paths: list[str], width: int
+) -> None:
+    window = open_window(width)
+    window.sign_in(who)
+    window.must_be_quiet()
+    for path in paths:
+        window.go(path)
+        if path != "/nowhere":
+            window.must_be_quiet()
+        assert window.page.evaluate(SIDEWAYS) <= 0, path
+        assert window.page.evaluate(TOO_SMALL) == [], path
+        assert window.page.evaluate(LETTERING), path
+        window.complaints.clear()
+
+
+def hold_at(page: Page, zoom: float) -> None:
+    """Zoom as a browser does: fewer CSS pixels in the same window."""
+    page.set_viewport_size({"width": round(1280 / zoom), "height": round(844 / zoom)})
+
+
+@pytest.mark.parametrize("zoom", [2, 4])
+def test_a_sheet_reflows_when_it_is_enlarged(open_window: Callable[..., Window], zoom: float) -> None:
+    """320 CSS pixels wide is what 400 % of 1280 leaves (WCAG 2.2, 1.4.10)."""
+    window = open_window(1280)
+    window.sign_in(AMA)
+    hold_at(window.page, zoom)
+    for path in ("/sheet", "/marked/1", f"/practise/{scene.VALVE}?skill=order:rebuild"):
+        window.go(path)
+        assert window.page.evaluate(SIDEWAYS) <= 0, path
+
+
+def test_the_dark_sheet_is_dark(open_window: Callable[..., Window]) -> None:
+    window = open_window()
+    window.page.emulate_media(color_scheme="dark")
+    window.sign_in(AMA)
+    assert window.page.evaluate("getComputedStyle(document.body).backgroundColor") == "rgb(14, 27, 42)"
