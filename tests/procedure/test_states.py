@@ -175,7 +175,7 @@ def test_a_locking_device_is_released_first_and_set_last(procedure: Procedure) -
 GAS = """
 facts: {vented: The body is vented}
 energies:
-  gas: {name: Gas in the body, signal: danger, safe_when: vented, otherwise: The cover is thrown}
+  gas: {signal: danger, safe_when: vented, otherwise: It blows}
 parts: {body: {fixed: true}, cover: {rests_on: body, contains: gas}, plug: {}}
 fasteners: {nuts: {clamp: cover}, bleed_screw: {clamp: body, contains: gas}}
 lines: {tube: {joins: body, contains: gas}}
@@ -195,25 +195,25 @@ steps:
 
 def test_an_energy_is_gone_before_anything_that_contains_it_is_touched() -> None:
     assert told(procedure_of(GAS), "vent <") == [
-        "vent < undo: Gas in the body must be harmless before the nuts are touched: the body is vented. Otherwise: the cover is thrown. [danger]",
-        "vent < off: Gas in the body must be harmless before the cover is touched: the body is vented. Otherwise: the cover is thrown. [danger]",
-        "vent < bleed_off: Gas in the body must be harmless before the bleed screw is touched: the body is vented. Otherwise: the cover is thrown. [danger]",
-        "vent < tube_off: Gas in the body must be harmless before the tube is touched: the body is vented. Otherwise: the cover is thrown. [danger]",
+        "vent < undo: Gas must be harmless before the nuts are touched: the body is vented. Otherwise: it blows. [danger]",
+        "vent < off: Gas must be harmless before the cover is touched: the body is vented. Otherwise: it blows. [danger]",
+        "vent < bleed_off: Gas must be harmless before the bleed screw is touched: the body is vented. Otherwise: it blows. [danger]",
+        "vent < tube_off: Gas must be harmless before the tube is touched: the body is vented. Otherwise: it blows. [danger]",
         "vent < fill: There is nothing to end before it holds that the body is vented.",
     ]
 
 
 def test_everything_is_closed_before_an_energy_comes_back() -> None:
     assert told(procedure_of(GAS), "< fill") == [
-        "undo < fill: The nuts are touched only while the body is vented. Otherwise: the cover is thrown. [danger]",
-        "off < fill: The cover is touched only while the body is vented. Otherwise: the cover is thrown. [danger]",
-        "bleed_off < fill: The bleed screw is touched only while the body is vented. Otherwise: the cover is thrown. [danger]",
-        "tube_off < fill: The tube is touched only while the body is vented. Otherwise: the cover is thrown. [danger]",
+        "undo < fill: The nuts are touched only while the body is vented. Otherwise: it blows. [danger]",
+        "off < fill: The cover is touched only while the body is vented. Otherwise: it blows. [danger]",
+        "bleed_off < fill: The bleed screw is touched only while the body is vented. Otherwise: it blows. [danger]",
+        "tube_off < fill: The tube is touched only while the body is vented. Otherwise: it blows. [danger]",
         "vent < fill: There is nothing to end before it holds that the body is vented.",
-        "on < fill: The cover must be on before the gas in the body comes back. [danger]",
-        "tight < fill: The nuts must be tight before the gas in the body comes back. [danger]",
-        "bleed_on < fill: The bleed screw must be tight before the gas in the body comes back. [danger]",
-        "tube_on < fill: The tube must be connected before the gas in the body comes back. [danger]",
+        "on < fill: The cover must be on before the gas comes back. [danger]",
+        "tight < fill: The nuts must be tight before the gas comes back. [danger]",
+        "bleed_on < fill: The bleed screw must be tight before the gas comes back. [danger]",
+        "tube_on < fill: The tube must be connected before the gas comes back. [danger]",
     ]
 
 
