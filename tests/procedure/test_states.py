@@ -173,7 +173,7 @@ def test_a_locking_device_is_released_first_and_set_last(procedure: Procedure) -
 # --- energies and facts ---
 
 GAS = """
-facts: {vented: The body is vented}
+facts: {vented: It is vented}
 energies:
   gas: {signal: danger, safe_when: vented, otherwise: It blows}
 parts: {body: {fixed: true}, cover: {rests_on: body, contains: gas}, plug: {}}
@@ -195,21 +195,21 @@ steps:
 
 def test_an_energy_is_gone_before_anything_that_contains_it_is_touched() -> None:
     assert told(procedure_of(GAS), "vent <") == [
-        "vent < undo: Gas must be harmless before the nuts are touched: the body is vented. Otherwise: it blows. [danger]",
-        "vent < off: Gas must be harmless before the cover is touched: the body is vented. Otherwise: it blows. [danger]",
-        "vent < bleed_off: Gas must be harmless before the bleed screw is touched: the body is vented. Otherwise: it blows. [danger]",
-        "vent < tube_off: Gas must be harmless before the tube is touched: the body is vented. Otherwise: it blows. [danger]",
-        "vent < fill: There is nothing to end before it holds that the body is vented.",
+        "vent < undo: Gas must be harmless before the nuts are touched: it is vented. Otherwise: it blows. [danger]",
+        "vent < off: Gas must be harmless before the cover is touched: it is vented. Otherwise: it blows. [danger]",
+        "vent < bleed_off: Gas must be harmless before the bleed screw is touched: it is vented. Otherwise: it blows. [danger]",
+        "vent < tube_off: Gas must be harmless before the tube is touched: it is vented. Otherwise: it blows. [danger]",
+        "vent < fill: There is nothing to end before it holds that it is vented.",
     ]
 
 
 def test_everything_is_closed_before_an_energy_comes_back() -> None:
     assert told(procedure_of(GAS), "< fill") == [
-        "undo < fill: The nuts are touched only while the body is vented. Otherwise: it blows. [danger]",
-        "off < fill: The cover is touched only while the body is vented. Otherwise: it blows. [danger]",
-        "bleed_off < fill: The bleed screw is touched only while the body is vented. Otherwise: it blows. [danger]",
-        "tube_off < fill: The tube is touched only while the body is vented. Otherwise: it blows. [danger]",
-        "vent < fill: There is nothing to end before it holds that the body is vented.",
+        "undo < fill: The nuts are touched only while it is vented. Otherwise: it blows. [danger]",
+        "off < fill: The cover is touched only while it is vented. Otherwise: it blows. [danger]",
+        "bleed_off < fill: The bleed screw is touched only while it is vented. Otherwise: it blows. [danger]",
+        "tube_off < fill: The tube is touched only while it is vented. Otherwise: it blows. [danger]",
+        "vent < fill: There is nothing to end before it holds that it is vented.",
         "on < fill: The cover must be on before the gas comes back. [danger]",
         "tight < fill: The nuts must be tight before the gas comes back. [danger]",
         "bleed_on < fill: The bleed screw must be tight before the gas comes back. [danger]",
