@@ -51,9 +51,9 @@ def _number(energy: Energy, forces: list[tuple[str, Quantity]]) -> str:
     first_size, least = min(forces, key=lambda pair: pair[1].si)
     last_size, most = max(forces, key=lambda pair: pair[1].si)
     amount = f"about {_newton(least)}"
-    if least.si != most.si:
+    if _newton(least) != _newton(most):
         amount = f"about {_newton(least)} at {first_size} and {_newton(most)} at {last_size}"
-    if energy.pressure is not None:
+    if energy.pressure is not None and energy.acts_on is not None:
         gas = {str(value) for s, _ in forces if (value := energy.pressure.at(s)) is not None}
         at = f"At {next(iter(gas))} the" if len(gas) == 1 else "The"
         return f"{at} gas pushes with {amount}."
@@ -61,7 +61,8 @@ def _number(energy: Energy, forces: list[tuple[str, Quantity]]) -> str:
 
 
 def _newton(value: Quantity) -> str:
-    newton = value.si
-    if newton >= 995:
-        return f"{newton / 1000:.2g}\N{NARROW NO-BREAK SPACE}kN"
-    return f"{float(f'{newton:.2g}'):g}\N{NARROW NO-BREAK SPACE}N"
+    """Return a force with two figures that count: `7.3 kN`, `850 N`, `130 kN`."""
+    newton = float(f"{value.si:.2g}")
+    if newton >= 1000:
+        return f"{newton / 1000:g}\N{NARROW NO-BREAK SPACE}kN"
+    return f"{newton:g}\N{NARROW NO-BREAK SPACE}N"
