@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 import pytest
 
 from tests.browser import order
-from tests.people import BEN
+from tests.people import BEN, SOL
 from tests.web import scene
 from trainer import drills
 from trainer.actions import mentor, publish
@@ -115,7 +115,7 @@ def test_an_answer_outlives_a_lost_connection_and_is_sent_once(
     page.context.set_offline(False)
     page.wait_for_url("**/marked/*")
     number = page.url.rpartition("/")[2]
-    sol = scene.enter(db, scene.cast.SOL)
+    sol = scene.enter(db, SOL)
     attempts = mentor.person(db, sol, BEN.id, now=scene.NOW).attempts
     assert [str(one.attempt_id) for one in attempts if one.at == scene.NOW] == [number]
     assert page.evaluate("Object.keys(localStorage).length") == 0

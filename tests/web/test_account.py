@@ -7,6 +7,8 @@ from typing import TYPE_CHECKING
 import pytest
 
 from tests.people import AMA, BEN, INES, KIT, MIRA, SOL
+from tests.web import scene
+from trainer.actions import accounts
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -15,6 +17,7 @@ if TYPE_CHECKING:
 
     from tests.people import Someone
     from tests.web.visitor import Visitor
+    from trainer.actions.opening import Database
 
     Visit = Callable[..., Visitor]
 
@@ -92,3 +95,32 @@ def test_a_password_that_is_too_short_is_refused_with_a_sentence(visit: Visit) -
     sheet = visitor.send("main form", old=BEN.password, new="short")
     assert sheet.status == 422
     assert "12" in sheet.said
+
+
+def test_what_was_filled_in_outlives_a_session_that_is_over(visit: Visit, db: Database) -> None:
+    visitor = visit(MIRA)
+    form = visitor.get(f"/people/{BEN.id}/evaluate/{scene.VALVE}")
+    visitor.get("/people")
+    accounts.sign_out(db, _token_of(visitor), now=scene.NOW)
+    visitor.sheet = form
+    sheet = visitor.send("main form", note="Seen at the bench.", methods=["oral"], password="secret thing")
+    assert sheet.status == 401
+    assert "nothing is lost" in sheet.said
+    assert "secret thing" not in sheet.text
+    sheet = visitor.send("main form", name="mira", password=MIRA.password)
+    assert "not sent yet" in sheet.heading
+    sheet = visitor.send("main form")
+    assert sheet.path == f"/people/{BEN.id}/evaluate/{scene.VALVE}"
+    assert sheet.one("textarea").get_text() == "Seen at the bench."
+    assert sheet.one("[name=methods][checked]")["value"] == "oral"
+
+
+@pytest.mark.parametrize("text", ["no json", "[1]", "{}", '[["password", "x"]]', "null"])
+def test_what_is_carried_is_taken_only_as_fields(visit: Visit, text: str) -> None:
+    sheet = visit().send("main form", name="ama", password=AMA.password, back="/record", carried=text)
+    assert sheet.path == "/record"
+
+
+def _token_of(visitor: Visitor) -> str:
+    with visitor.client.session_transaction() as session:
+        return str(session["token"])

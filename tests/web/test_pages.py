@@ -128,9 +128,7 @@ def all_pages() -> Iterator[type[pages.Page]]:
         yield page
 
 
-@pytest.mark.parametrize(
-    "page", sorted(all_pages(), key=lambda page: page.__name__), ids=lambda p: p.__name__
-)
+@pytest.mark.parametrize("page", sorted(all_pages(), key=str), ids=str)
 def test_a_template_uses_the_fields_of_its_page_and_nothing_else(app: Flask, page: type[pages.Page]) -> None:
     used = names_used(app, page.TEMPLATE) - set(app.jinja_env.globals) - {"frame"}
     assert used == {field.name for field in fields(page)}

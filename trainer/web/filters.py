@@ -19,6 +19,7 @@ _SHORT_REVISION = 8
 # In the lettering of the sheet a no-break space measures 0.2 em, as a thin space should; the narrow no-break
 # space that other prints use measures 0.1 em there and runs number and unit together.
 _THIN_HERE = "\u00a0"
+_SIZE = re.compile(r"\b(DN|NPS) (?=\d)")
 _NUMBER_AND_UNIT = re.compile(r"(?<=\d) (?=[%°]|(?:N·m|lbf|kN|MPa|kPa|bar|psi|mm|kg|lb|s|min|h|m|g|N)\b)")
 
 
@@ -49,8 +50,9 @@ def first_sentence_bold(text: str) -> Markup:
 
 
 def units_close(text: str) -> str:
-    """Return the text with a thin space that does not break between number and unit."""
-    return _NUMBER_AND_UNIT.sub(_THIN_HERE, text).replace(THIN_SPACE, _THIN_HERE)
+    """Return the text with a thin space that does not break between number and unit, and inside a size."""
+    closed = _NUMBER_AND_UNIT.sub(_THIN_HERE, text).replace(THIN_SPACE, _THIN_HERE)
+    return _SIZE.sub(lambda size: size[1] + _THIN_HERE, closed)
 
 
 def count(number: int, one: str, many: str = "") -> str:

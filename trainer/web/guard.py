@@ -4,11 +4,14 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any, TypeVar
 
-from flask import current_app, flash, redirect, request, url_for
+from flask import current_app, redirect, request, url_for
 
 from trainer.actions.actor import NotAllowed
 from trainer.errors import TrainerError
+from trainer.web.account.carried import from_form
+from trainer.web.account.pages import sign_in_page
 from trainer.web.context import someone
+from trainer.web.pages import show
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -20,6 +23,7 @@ if TYPE_CHECKING:
 
 View = TypeVar("View", bound="Callable[..., Any]")
 
+SIGNED_OUT = "You were signed out before this was sent. Sign in and send it again; nothing is lost."
 _NEEDS = "_trainer_needs"
 _OPEN = "_trainer_open_because"
 
@@ -86,8 +90,7 @@ def _ask() -> Response | None:
 
 def _to_sign_in() -> Response:
     if request.method == "GET":
-        back = request.full_path.rstrip("?")
-    else:
-        flash("You were signed out before this was sent. Sign in, then send it again.")
-        back = request.path
-    return redirect(url_for("account.sign_in", back=back), 303)
+        return redirect(url_for("account.sign_in", back=request.full_path.rstrip("?")), 303)
+    # Nothing that was filled in is lost: it goes along on the form, and is sent on by the person's own hand.
+    page = sign_in_page(back=request.path, carried=from_form(request.path, request.form), says=SIGNED_OUT)
+    return show(page, 401)

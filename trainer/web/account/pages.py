@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, ClassVar
 
+from trainer.web.account.carried import Carried
 from trainer.web.pages import Page, TitleBlock
 
 if TYPE_CHECKING:
@@ -13,12 +14,21 @@ if TYPE_CHECKING:
 
 @dataclass(frozen=True)
 class SignInPage(Page):
-    """The form to sign in; `back` is where to go afterwards."""
+    """The form to sign in; `back` is where to go afterwards, `carried` what was not sent before."""
 
     TEMPLATE: ClassVar[str] = "account/sign_in.html"
     sign_in_name: str
     back: str
+    carried: Carried
     says: str
+
+
+@dataclass(frozen=True)
+class CarryPage(Page):
+    """What was filled in before the session was over, to be sent by a press of the button."""
+
+    TEMPLATE: ClassVar[str] = "account/carry.html"
+    carried: Carried
 
 
 @dataclass(frozen=True)
@@ -33,9 +43,17 @@ class AccountPage(Page):
     says: str
 
 
-def sign_in_page(*, sign_in_name: str = "", back: str = "", says: str = "") -> SignInPage:
+def sign_in_page(
+    *, sign_in_name: str = "", back: str = "", carried: Carried | None = None, says: str = ""
+) -> SignInPage:
     """Return the page to sign in."""
-    return SignInPage(TitleBlock(title="Sign in", kind="Entry"), sign_in_name, back, says)
+    block = TitleBlock(title="Sign in", kind="Entry")
+    return SignInPage(block, sign_in_name, back, carried or Carried(), says)
+
+
+def carry_page(carried: Carried) -> CarryPage:
+    """Return the page that holds what was not sent."""
+    return CarryPage(TitleBlock(title="Not sent yet", kind="Note"), carried)
 
 
 def account_page(actor: Actor, *, says: str = "") -> AccountPage:

@@ -9,7 +9,8 @@ from flask import Blueprint, flash, redirect, request, url_for
 from trainer.actions import accounts
 from trainer.actions.permissions import Permission
 from trainer.errors import TrainerError
-from trainer.web.account.pages import account_page, sign_in_page
+from trainer.web.account.carried import from_text
+from trainer.web.account.pages import account_page, carry_page, sign_in_page
 from trainer.web.context import actor, db, drop_token, keep_token, now, someone, token
 from trainer.web.errors import status_of
 from trainer.web.guard import needs, open_to_all
@@ -43,14 +44,19 @@ def sign_in() -> Response:
 def sign_in_now() -> Response:
     """Sign in and go on to where the person wanted to be."""
     name, back = request.form.get("name", ""), request.form.get("back", "")
+    kept = from_text(back, request.form.get("carried", ""))
     try:
         entered = accounts.sign_in(
             db(), name, request.form.get("password", ""), address=request.remote_addr or "", now=now()
         )
     except TrainerError as refused:
-        return show(sign_in_page(sign_in_name=name, back=back, says=str(refused)), status_of(refused))
+        return show(
+            sign_in_page(sign_in_name=name, back=back, carried=kept, says=str(refused)), status_of(refused)
+        )
     keep_token(entered.token)
-    return redirect(back if is_ours(back) else url_for("account.start"), 303)
+    if not is_ours(back):
+        return redirect(url_for("account.start"), 303)
+    return show(carry_page(kept)) if kept.fields else redirect(back, 303)
 
 
 @room.post("/sign-out")

@@ -56,10 +56,15 @@ class Filled:
         return bool(self.lines) and self.lines[0 if way == "up" else -1].id == line_id
 
 
-def fresh(form: Form, ticket: str, started: str) -> Filled:
-    """Return the form as it is first shown."""
-    lines = form.lines if isinstance(form, Arrange) else ()
-    return Filled(ticket, started, lines=lines)
+def fresh(form: Form, ticket: str, started: str, leading_unit: str = "") -> Filled:
+    """Return the form as it is first shown; the leading unit is chosen already where it is offered."""
+    blank = Filled(ticket, started)
+    if isinstance(form, Arrange):
+        return replace(blank, lines=form.lines)
+    if isinstance(form, Number):
+        units = {f.id: leading_unit if leading_unit in f.units else "" for f in form.fields}
+        return replace(blank, values={name: ("", unit) for name, unit in units.items()})
+    return blank
 
 
 def filled(form: Form, sent: MultiDict[str, str]) -> Filled:

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, ClassVar
 
 from trainer.drills.answer_forms import Arrange, Choose
-from trainer.web.filters import count
+from trainer.web.filters import capital, count
 from trainer.web.linework import curves
 from trainer.web.pages import Page, TitleBlock
 from trainer.web.practise.answering import WORDS, Filled
@@ -162,7 +162,10 @@ def _rows(view: AttemptView, said: str = "") -> tuple[MarkedRow, ...]:
         return ()
     if isinstance(form, Choose):
         options = {(row.id, option.id): option.text for row in form.rows for option in row.options}
-        asked = [(row.id, row.text, options.get((row.id, str(answer.get(row.id))), "–")) for row in form.rows]
+        asked = [
+            (row.id, row.text, capital(options.get((row.id, str(answer.get(row.id))), "–")))
+            for row in form.rows
+        ]
     else:
         asked = [(field.id, field.text, _figure(answer.get(field.id))) for field in form.fields]
     return tuple(_row(view.mark, about, text, answered, said) for about, text, answered in asked)

@@ -12,7 +12,7 @@ from trainer.actions import practise, publish, qualify
 from trainer.actions.permissions import Permission
 from trainer.actions.views import DrillAddress
 from trainer.errors import TrainerError
-from trainer.web.context import actor, db, now
+from trainer.web.context import actor, db, now, site
 from trainer.web.errors import status_of
 from trainer.web.guard import needs
 from trainer.web.pages import TitleBlock, show
@@ -68,7 +68,12 @@ def question(module_id: str, revision: str, kind: str, size: str, seed: int) -> 
     """Show a question, without its key."""
     address = _address(module_id, revision, kind, size, seed)
     asked = _asked(address)
-    blank = fresh(asked.form, ticket=secrets.token_urlsafe(18), started=now().isoformat(timespec="seconds"))
+    blank = fresh(
+        asked.form,
+        ticket=secrets.token_urlsafe(18),
+        started=now().isoformat(timespec="seconds"),
+        leading_unit=site().settings.torque_unit,
+    )
     return _shown(address, asked, blank)
 
 
