@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, TypeVar
 
 from trainer.procedure.model import CastleRule, Renewal
+from trainer.trade.units import THIN_SPACE
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterable, Mapping
@@ -167,16 +168,21 @@ def _torque_at(fastener: Fastener, size: str, leading: str) -> str:
     torque = fastener.torque.at(size or None) if fastener.torque else None
     if torque is None:
         return "hand tight" if fastener.hand_tight else "–"
-    least = _both(torque, leading)
     castle = fastener.castle
     most = castle.torque_max.at(size or None) if castle and castle.torque_max else None
-    return f"{least}, at most {_both(most, leading)}" if most else least
-
-
-def _both(torque: Quantity, leading: str) -> str:
     first = leading if leading in _TORQUE_UNITS else _TORQUE_UNITS[0]
     second = _TORQUE_UNITS[1 - _TORQUE_UNITS.index(first)]
-    return f"{torque.to(first).printed()} ({torque.to(second).rounded(3).printed()})"
+    return f"{_span(torque, most, first)} ({_span(torque, most, second)})"
+
+
+def _span(least: Quantity, most: Quantity | None, unit: str) -> str:
+    """Return one torque, or "30 to 38 N·m", each to three figures at least."""
+    low = _in(least, unit)
+    return low if most is None else f"{low.removesuffix(THIN_SPACE + unit)} to {_in(most, unit)}"
+
+
+def _in(torque: Quantity, unit: str) -> str:
+    return torque.printed() if torque.unit == unit else torque.to(unit).rounded(3).printed()
 
 
 def _how(fastener: Fastener) -> str:
