@@ -9,7 +9,7 @@ from trainer import drills
 from trainer.actions import evidence, journal, marks, next_skill, sheets
 from trainer.actions.actor import NotFound
 from trainer.actions.permissions import Permission
-from trainer.actions.published import in_force, prepared
+from trainer.actions.published import in_force, prepared, prepared_from
 from trainer.actions.views import AttemptResult, AttemptView, DrillAddress, MySheet
 from trainer.errors import TrainerError
 from trainer.store import attempts, canonical, modules, people, summaries
@@ -140,9 +140,7 @@ def question(db: Database, actor: Actor, revision: str, kind: str, size: str, se
         NotFound: no such revision or drill.
     """
     actor.must(Permission.PRACTICE_DO)
-    with db.reading() as unit:
-        published = prepared(unit, revision)
-    return _ask(published, kind, size, seed)
+    return _ask(prepared_from(db, revision), kind, size, seed)
 
 
 def answer(
@@ -180,8 +178,7 @@ def answer(
     actor.must(Permission.PRACTICE_DO)
     if not 0 < len(ticket) <= _LONGEST_TICKET:
         raise TicketUnfit
-    with db.reading() as unit:
-        published = prepared(unit, revision)
+    published = prepared_from(db, revision)
     asked = _ask(published, kind, size, seed)
     given = asked.form.read(answer)
     mark = drills.mark(published.module, kind, size or None, seed, given)

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 from trainer.actions import journal
 from trainer.actions.actor import SYSTEM
 from trainer.actions.permissions import Permission
-from trainer.actions.published import prepared
+from trainer.actions.published import prepared, prepared_from
 from trainer.actions.views import Published, PublishedModule
 from trainer.checker.check import check_text, is_sound
 from trainer.errors import TrainerError
@@ -114,5 +114,4 @@ def module_at(db: Database, revision: str) -> Module:
         NotFound: no such revision was published.
         RevisionDamaged: its text was changed in the database.
     """
-    with db.reading() as unit:
-        return prepared(unit, revision).module
+    return prepared_from(db, revision).module

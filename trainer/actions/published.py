@@ -18,7 +18,7 @@ if TYPE_CHECKING:
     from trainer.competency.evidence import Skill
     from trainer.procedure.model import Module
     from trainer.store.modules import Revision
-    from trainer.store.session import Unit
+    from trainer.store.session import Database, Unit
 
 _MOST_KEPT = 200
 _kept: dict[str, Prepared] = {}
@@ -43,6 +43,20 @@ class Prepared:
     def skill(self, skill_id: str) -> Skill | None:
         """Return a skill by id, or None."""
         return next((skill for skill in self.skills if skill.id == skill_id), None)
+
+
+def prepared_from(db: Database, revision: str) -> Prepared:
+    """Return a published revision like `prepared`, with a transaction of its own when one is needed.
+
+    Raises:
+        NotFound: no such revision was published.
+        RevisionDamaged: its text was changed in the database.
+    """
+    known = _kept.get(revision)
+    if known is not None:
+        return known
+    with db.reading() as unit:
+        return prepared(unit, revision)
 
 
 def prepared(unit: Unit, revision: str) -> Prepared:

@@ -35,7 +35,7 @@ _OPEN = assignments.c.withdrawn_at.is_(None)
 def put(unit: Unit, person_id: str, module_id: str, *, due: date | None, at: datetime, by: str) -> None:
     """Assign a module, or give an open assignment another due date."""
     unit.execute(
-        insert(unit, assignments)
+        insert(unit.dialect.name, assignments)
         .values(person_id=person_id, module_id=module_id, due=due, assigned_at=at, assigned_by=by or None)
         .on_conflict_do_update(
             index_elements=[assignments.c.person_id, assignments.c.module_id],

@@ -50,6 +50,9 @@ class Attempt:
     at: datetime
 
 
+_ADD = insert(attempts).returning(attempts)
+
+
 def add(
     unit: Unit,
     *,
@@ -68,25 +71,25 @@ def add(
     at: datetime,
 ) -> Attempt:
     """Return the kept attempt."""
-    statement = insert(attempts).values(
-        ticket=ticket,
-        person_id=person_id,
-        module_id=module_id,
-        revision=address.revision,
-        kind=address.kind,
-        size=address.size,
-        seed=address.seed,
-        skill=skill,
-        answer=canonical.written(answer),
-        mark=canonical.written(dict(mark)),
-        is_right=right,
-        critical=critical,
-        credit_thousandths=credit_thousandths,
-        counts=counts,
-        started_at=started_at,
-        at=at,
-    )
-    return _attempt(unit.execute(statement.returning(attempts)).one())
+    values = {
+        "ticket": ticket,
+        "person_id": person_id,
+        "module_id": module_id,
+        "revision": address.revision,
+        "kind": address.kind,
+        "size": address.size,
+        "seed": address.seed,
+        "skill": skill,
+        "answer": canonical.written(answer),
+        "mark": canonical.written(dict(mark)),
+        "is_right": right,
+        "critical": critical,
+        "credit_thousandths": credit_thousandths,
+        "counts": counts,
+        "started_at": started_at,
+        "at": at,
+    }
+    return _attempt(unit.execute(_ADD, values).one())
 
 
 def by_id(unit: Unit, attempt_id: int) -> Attempt | None:

@@ -5,10 +5,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
-from sqlalchemy import func, literal, select, text
+from sqlalchemy import bindparam, func, select, text
 
 from trainer.store import canonical
-from trainer.store.schema.columns import UtcTime
 from trainer.store.schema.log import events
 
 if TYPE_CHECKING:
@@ -32,6 +31,23 @@ class Event:
     payload: str
 
 
+# Built once: it is part of every change that anybody makes.
+_ADD = (
+    events.insert()
+    .from_select(
+        list(events.c),
+        select(
+            func.coalesce(func.max(events.c.number), 0) + 1,
+            *(
+                bindparam(column.name, type_=column.type)
+                for column in (events.c.at, events.c.person_id, events.c.action, events.c.payload)
+            ),
+        ),
+    )
+    .returning(events.c.number)
+)
+
+
 def add(unit: Unit, *, at: datetime, person_id: str, action: str, payload: dict[str, Any]) -> int:
     """Return the number of the new entry; numbers have no gap and follow the order of commit.
 
@@ -39,16 +55,13 @@ def add(unit: Unit, *, at: datetime, person_id: str, action: str, payload: dict[
     """
     if unit.dialect.name == "postgresql":
         unit.execute(text("SELECT pg_advisory_xact_lock(:lock)"), {"lock": _LOG_LOCK})
-    row = select(
-        func.coalesce(func.max(events.c.number), 0) + 1,
-        literal(at, UtcTime),
-        literal(person_id or None, events.c.person_id.type),
-        literal(action, events.c.action.type),
-        literal(canonical.written(payload), events.c.payload.type),
-    )
-    number: int = unit.execute(
-        events.insert().from_select(list(events.c), row).returning(events.c.number)
-    ).scalar_one()
+    values = {
+        "at": at,
+        "person_id": person_id or None,
+        "action": action,
+        "payload": canonical.written(payload),
+    }
+    number: int = unit.execute(_ADD, values).scalar_one()
     return number
 
 

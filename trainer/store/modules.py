@@ -60,7 +60,7 @@ def add(
 ) -> None:
     """Keep a revision; the same one a second time changes nothing."""
     unit.execute(
-        insert(unit, module_revisions)
+        insert(unit.dialect.name, module_revisions)
         .values(
             revision=revision,
             module_id=module_id,
@@ -81,7 +81,7 @@ def put_in_force(unit: Unit, module_id: str, revision: str, at: datetime) -> Non
     """Make a kept revision the one in force of its module."""
     values = {"revision": revision, "since": at}
     unit.execute(
-        insert(unit, current_revisions)
+        insert(unit.dialect.name, current_revisions)
         .values(module_id=module_id, **values)
         .on_conflict_do_update(index_elements=[current_revisions.c.module_id], set_=values)
     )

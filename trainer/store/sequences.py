@@ -13,7 +13,7 @@ if TYPE_CHECKING:
 
 def take(unit: Unit, name: str) -> int:
     """Return the next number of a sequence, from 1; two transactions at once wait for each other."""
-    first = insert(unit, sequences).values(name=name, last=1)
+    first = insert(unit.dialect.name, sequences).values(name=name, last=1)
     statement = first.on_conflict_do_update(
         index_elements=[sequences.c.name], set_={"last": sequences.c.last + 1}
     ).returning(sequences.c.last)

@@ -7,6 +7,7 @@ from the attempts alone and must give the same rows.
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import cache
 from typing import TYPE_CHECKING, Any
 
 from sqlalchemy import case, delete, func, insert, select, text
@@ -43,26 +44,31 @@ def count_in(
 ) -> None:
     """Count one more attempt."""
     one = int(right)
-    first = upserts.insert(unit, skill_summaries).values(
-        person_id=person_id,
-        revision=revision,
-        skill=skill,
-        module_id=module_id,
-        attempts=1,
-        clean=one,
-        in_a_row=one,
-        last_at=at,
-    )
-    unit.execute(
-        first.on_conflict_do_update(
-            index_elements=[_kept.person_id, _kept.revision, _kept.skill],
-            set_={
-                "attempts": _kept.attempts + 1,
-                "clean": _kept.clean + one,
-                "in_a_row": _kept.in_a_row + 1 if right else 0,
-                "last_at": at,
-            },
-        )
+    values = {
+        "person_id": person_id,
+        "revision": revision,
+        "skill": skill,
+        "module_id": module_id,
+        "attempts": 1,
+        "clean": one,
+        "in_a_row": one,
+        "last_at": at,
+    }
+    unit.execute(_count_in(unit.dialect.name), values)
+
+
+@cache
+def _count_in(dialect: str) -> Any:
+    # Built once: it is part of every answer. A wrong answer comes with 0 and so ends the row.
+    new = upserts.insert(dialect, skill_summaries)
+    return new.on_conflict_do_update(
+        index_elements=[_kept.person_id, _kept.revision, _kept.skill],
+        set_={
+            "attempts": _kept.attempts + 1,
+            "clean": _kept.clean + new.excluded.clean,
+            "in_a_row": (_kept.in_a_row + 1) * new.excluded.in_a_row,
+            "last_at": new.excluded.last_at,
+        },
     )
 
 

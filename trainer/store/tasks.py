@@ -28,7 +28,7 @@ def put(unit: Unit, task: CoveredTask) -> None:
         "needed": task.needed,
     }
     unit.execute(
-        insert(unit, covered_tasks)
+        insert(unit.dialect.name, covered_tasks)
         .values(id=task.id, **values)
         .on_conflict_do_update(index_elements=[covered_tasks.c.id], set_=values)
     )

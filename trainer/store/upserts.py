@@ -9,9 +9,7 @@ from sqlalchemy.dialects import postgresql, sqlite
 if TYPE_CHECKING:
     from sqlalchemy import Table
 
-    from trainer.store.session import Unit
 
-
-def insert(unit: Unit, table: Table) -> sqlite.Insert | postgresql.Insert:
-    """Return an insert of the unit's dialect, with `on_conflict_do_update` and `on_conflict_do_nothing`."""
-    return postgresql.insert(table) if unit.dialect.name == "postgresql" else sqlite.insert(table)
+def insert(dialect: str, table: Table) -> sqlite.Insert | postgresql.Insert:
+    """Return an insert of a dialect (`unit.dialect.name`), with `on_conflict_do_update` and `on_conflict_do_nothing`."""
+    return postgresql.insert(table) if dialect == "postgresql" else sqlite.insert(table)

@@ -1,0 +1,238 @@
+from __future__ import annotations
+
+import re
+from datetime import UTC, datetime, timedelta
+from typing import TYPE_CHECKING
+
+import pytest
+from sqlalchemy import func, select
+
+from trainer import demo
+from trainer.actions import accounts, crew, mentor, people, practise, publish, qualify, upkeep
+from trainer.actions.actor import SYSTEM
+from trainer.actions.opening import open_database
+from trainer.actions.permissions import Role
+from trainer.checker.check import check_text
+from trainer.demo import cast, story
+from trainer.demo.company import Company
+from trainer.procedure import library
+from trainer.records.qualification import Standing
+from trainer.settings import Settings
+from trainer.store import events
+from trainer.store.schema import metadata
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator
+    from pathlib import Path
+
+    from trainer.actions.actor import Actor
+    from trainer.actions.opening import Database
+    from trainer.actions.views import ModuleShown, MySheet
+    from trainer.demo.cast import Someone
+
+# A Wednesday, early enough that what happened today would not have happened yet.
+NOW = datetime(2027, 3, 17, 5, 30, tzinfo=UTC)
+
+
+@pytest.fixture(scope="module")
+def made(tmp_path_factory: pytest.TempPathFactory) -> Iterator[tuple[Database, Settings]]:
+    settings = Settings(instance=tmp_path_factory.mktemp("demo"), company=demo.COMPANY)
+    upkeep.upgrade(settings)
+    with open_database(settings) as db:
+        demo.make(db, settings, now=NOW)
+        yield db, settings
+
+
+@pytest.fixture
+def db(made: tuple[Database, Settings]) -> Database:
+    return made[0]
+
+
+def _enter(db: Database, someone: Someone) -> Actor:
+    return accounts.sign_in(db, someone.sign_in_name, someone.password, address="192.0.2.5", now=NOW).actor
+
+
+def _sheet(db: Database, someone: Someone) -> MySheet:
+    return practise.my_sheet(db, _enter(db, someone), now=NOW)
+
+
+def _lines(db: Database) -> dict[str, dict[str, ModuleShown]]:
+    listed = mentor.people_of(db, _enter(db, cast.RUTH), now=NOW)
+    return {line.name: {module.module_id: module for module in line.modules} for line in listed}
+
+
+def test_everybody_worth_seeing_can_come_in(made: tuple[Database, Settings]) -> None:
+    db, settings = made
+    for sign_in in demo.make(db, settings, now=NOW):
+        actor = accounts.sign_in(db, sign_in.name, sign_in.password, address="192.0.2.5", now=NOW).actor
+        assert sign_in.role in {role.words for role in actor.roles}
+        assert sign_in.what_to_see
+    assert {role for someone in cast.WORTH_SEEING for role in someone.roles} == set(Role)
+
+
+def test_the_crew_stands_as_the_story_tells(db: Database) -> None:
+    valve = {name: modules[story.VALVE] for name, modules in _lines(db).items() if story.VALVE in modules}
+    assert {name: module.standing for name, module in valve.items()} == {
+        cast.WILF.name: Standing.SIGNED,
+        cast.HANNE.name: Standing.SIGNED,
+        cast.BRAM.name: Standing.SIGNED,
+        cast.NORA.name: Standing.ENDS_SOON,
+        cast.DEV.name: Standing.LAPSED,
+        cast.ETTA.name: Standing.READY,
+        cast.JOSS.name: Standing.IN_PRACTICE,
+        cast.COL.name: Standing.IN_PRACTICE,
+        cast.LENA.name: Standing.IN_PRACTICE,
+        cast.TAM.name: Standing.IN_PRACTICE,
+        cast.MOLL.name: Standing.IN_PRACTICE,
+    }
+    assert valve[cast.MOLL.name].shown == 0
+    assert valve[cast.JOSS.name].shown == valve[cast.JOSS.name].of - 1
+    assert {name for name, module in valve.items() if module.overdue} == {cast.LENA.name}
+
+
+def test_the_crew_sheet_has_every_standing_and_a_shortage(db: Database) -> None:
+    sheet = crew.crew_sheet(db, _enter(db, cast.RUTH), cast.CREW, now=NOW)
+    assert {cell.standing for row in sheet.rows for cell in row.cells} == set(Standing)
+    assert len(sheet.rows) == 12
+    assert {task.group for task in sheet.tasks} == {"Station", "Main valve", "Pilot"}
+    assert any(signed < needed for signed, needed in sheet.signed_of_needed())
+    assert any(signed >= needed for signed, needed in sheet.signed_of_needed())
+    assert {change.now for change in sheet.changes} == {Standing.SIGNED, Standing.READY, Standing.LAPSED}
+
+
+def test_the_supervisor_has_somebody_to_sign_for(db: Database) -> None:
+    queue = qualify.queue(db, _enter(db, cast.RUTH), now=NOW)
+    assert {(line.person_name, line.module_id) for line in queue} == {
+        (cast.ETTA.name, story.VALVE),
+        (cast.LENA.name, story.ISOLATE),
+    }
+    assert all(line.why_not == "" for line in queue)
+
+
+def test_each_page_shows_what_is_promised(db: Database) -> None:
+    (joss,) = [m for m in _sheet(db, cast.JOSS).modules if m.module_id == story.VALVE]
+    assert [sentence for sentence in joss.missing if "evaluation" in sentence.lower()] == []
+    assert len(joss.missing) == 1
+    (col,) = [m for m in _sheet(db, cast.COL).modules if m.module_id == story.VALVE]
+    assert "abnormal conditions were not passed" in col.missing[0]
+    assert all(skill.attempts == 0 for m in _sheet(db, cast.MOLL).modules for skill in m.skills)
+    bram = qualify.my_record(db, _enter(db, cast.BRAM), now=NOW)
+    assert any(record.ended_because.startswith("Superseded by ") for record in bram)
+
+
+def test_the_mentor_sees_where_it_goes_wrong(db: Database) -> None:
+    hanne = _enter(db, cast.HANNE)
+    (tam,) = [line for line in mentor.people_of(db, hanne, now=NOW) if line.name == cast.TAM.name]
+    sheet = mentor.person(db, hanne, tam.person_id, now=NOW)
+    assert sheet.went_wrong[0].times > 1
+    assert any(item.critical for item in sheet.went_wrong)
+    assert sum(not attempt.right for attempt in sheet.attempts) >= 8
+    names = {line.name for line in mentor.people_of(db, hanne, now=NOW)}
+    assert cast.WREN.name not in names
+
+
+def test_every_shipped_procedure_is_in_force(db: Database) -> None:
+    in_force = {module.module_id for module in publish.current_modules(db, SYSTEM)}
+    shipped = {library.load(name).id for name in library.shipped_procedures()}
+    assert shipped <= in_force
+    assert in_force - shipped == {story.ISOLATE, story.LEAKS, story.PILOT}
+
+
+def test_the_log_runs_forward_and_ends_before_now(db: Database) -> None:
+    with db.reading() as unit:
+        logged = [event for event in events.since(unit) if event.at < NOW]
+    times = [event.at for event in logged]
+    assert times == sorted(times)
+    assert len(logged) > 500
+    assert times[-1] > NOW - timedelta(days=4)
+
+
+def test_nobody_evaluated_or_signed_for_themselves_and_two_people_did_it(db: Database) -> None:
+    for someone in cast.EVERYBODY:
+        if Role.TECHNICIAN not in someone.roles:
+            continue
+        for view in qualify.my_record(db, _enter(db, someone), now=NOW):
+            record = qualify.record(db, SYSTEM, view.number)
+            people_in_it = {record.person_id, record.evaluator.person, record.supervisor.person}
+            assert len(people_in_it) == 3
+            assert record.company == demo.COMPANY
+            assert record.abnormal_passed
+
+
+def test_making_it_again_changes_nothing(made: tuple[Database, Settings]) -> None:
+    db, settings = made
+    before = _rows(db)
+    demo.make(db, settings, now=NOW + timedelta(days=40))
+    assert _rows(db) == before
+
+
+def _rows(db: Database) -> dict[str, int]:
+    with db.reading() as unit:
+        return {
+            name: unit.execute(select(func.count()).select_from(table)).scalar_one()
+            for name, table in metadata.tables.items()
+        }
+
+
+@pytest.fixture
+def empty(tmp_path: Path) -> Iterator[tuple[Database, Settings]]:
+    settings = Settings(instance=tmp_path)
+    upkeep.upgrade(settings)
+    with open_database(settings) as db:
+        yield db, settings
+
+
+def _add(db: Database, name: str) -> None:
+    people.add(db, SYSTEM, name, name, [Role.KEEPER], "", password="twelve or more", now=NOW)
+
+
+def test_a_register_with_people_of_its_own_is_left_alone(empty: tuple[Database, Settings]) -> None:
+    db, settings = empty
+    _add(db, "somebody")
+    with pytest.raises(demo.NotEmpty, match="another folder"):
+        demo.make(db, settings, now=NOW)
+    assert len(people.list_people(db, SYSTEM)) == 1
+
+
+def test_half_a_demonstration_is_noticed(empty: tuple[Database, Settings]) -> None:
+    db, settings = empty
+    _add(db, cast.FOUNDERS[0].sign_in_name)
+    with pytest.raises(demo.HalfMade, match="Remove it"):
+        demo.make(db, settings, now=NOW)
+
+
+@pytest.mark.parametrize(
+    "now",
+    [
+        datetime(2026, 11, 23, 0, 5, tzinfo=UTC),  # a Monday just begun
+        datetime(2026, 11, 29, 23, 59, tzinfo=UTC),  # a Sunday at its end
+        datetime(2028, 2, 29, 12, 0, tzinfo=UTC),
+        datetime(2027, 1, 1, 8, 0, tzinfo=UTC),
+        datetime(2027, 8, 31, 8, 0, tzinfo=UTC),
+    ],
+)
+def test_the_story_fits_any_day(now: datetime) -> None:
+    company = Company(None, {})  # type: ignore[arg-type]  # nothing is played, only planned
+    told = story.told(company, now, {"a.yaml": ""})
+    times = [deed.at for deed in told.deeds]
+    assert max(times) < now
+    assert all(at.weekday() < 5 for at in times)
+    assert story.Story(company, now).workday(1, 15) >= max(times).replace(hour=14)
+
+
+@pytest.mark.parametrize("path", sorted(demo._PROCEDURES.glob("*.yaml")), ids=lambda path: path.stem)
+def test_the_procedures_of_the_demonstration_are_sound_and_labelled(path: Path) -> None:
+    text = path.read_text(encoding="utf-8")
+    module, findings = check_text(text, str(path))
+    assert findings == ()
+    assert module.id == path.stem
+    assert "Everything in this file is invented" in text.splitlines()[0]
+    assert "invented for" in module.summary
+
+
+def test_the_company_and_its_people_are_labelled_or_plainly_invented() -> None:
+    assert "(invented)" in demo.COMPANY
+    assert len({someone.name for someone in cast.EVERYBODY}) == len(cast.EVERYBODY)
+    for someone in cast.EVERYBODY:
+        assert re.fullmatch(r"[A-Z][a-z]+, [A-Z][a-z]+", someone.name)
+        assert "no secrets" in someone.password

@@ -1,0 +1,169 @@
+"""The invented company at work: each thing that somebody does there, done through the actions."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from datetime import date, datetime, timedelta
+from typing import TYPE_CHECKING
+
+from trainer.actions import accounts, assign, evaluate, people, practise, publish, qualify
+from trainer.actions.actor import SYSTEM, Actor
+from trainer.demo import answers
+from trainer.records.methods import Method
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator, Sequence
+
+    from trainer.actions.opening import Database
+    from trainer.demo.cast import Someone
+    from trainer.records.qualification import CoveredTask
+
+_DESK = "192.0.2.20"
+_A_DRILL = timedelta(minutes=2)
+_STAYS = timedelta(hours=3)
+
+
+@dataclass
+class Company:
+    """The company; it remembers numbers of people and tasks of modules, and hands a ticket to each answer."""
+
+    db: Database
+    tasks: dict[str, CoveredTask]
+    ids: dict[str, str] = field(default_factory=dict)
+    task_of: dict[str, str] = field(default_factory=dict)
+    inside: dict[str, tuple[Actor, datetime]] = field(default_factory=dict)
+
+    def hire(self, someone: Someone, at: datetime) -> None:
+        """Add somebody to the register."""
+        added = people.add(
+            self.db,
+            SYSTEM,
+            someone.sign_in_name,
+            someone.name,
+            someone.roles,
+            someone.crew,
+            grade=someone.grade,
+            evaluator=someone.evaluator,
+            password=someone.password,
+            now=at,
+        )
+        self.ids[someone.sign_in_name] = added.person_id
+
+    def publish(self, keeper: Someone, text: str, file: str, at: datetime) -> None:
+        """Publish a module."""
+        done = publish.publish(self.db, self.at_work(keeper), text, file=file, now=at)
+        self.task_of[done.module_id] = publish.module_at(self.db, done.revision).covered_task
+
+    def enter(self, someone: Someone, at: datetime) -> Actor:
+        """Sign somebody in, unless they are still signed in from a little earlier."""
+        actor, since = self.inside.get(someone.sign_in_name, (None, at))
+        if actor is None or at - since > _STAYS:
+            actor = accounts.sign_in(
+                self.db, someone.sign_in_name, someone.password, address=_DESK, now=at
+            ).actor
+            self.inside[someone.sign_in_name] = (actor, at)
+        return actor
+
+    def at_work(self, someone: Someone) -> Actor:
+        """Return somebody at work; what asks for no password is done without the time of checking one."""
+        return Actor(
+            person_id=self.ids[someone.sign_in_name],
+            name=someone.sign_in_name,
+            display_name=someone.name,
+            roles=frozenset(someone.roles),
+            crew=someone.crew,
+        )
+
+    def assign(self, by: Someone, to: Someone, module: str, due: date | None, at: datetime) -> None:
+        """Give somebody a module to practise."""
+        assign.assign(self.db, self.at_work(by), self.ids[to.sign_in_name], module, due, now=at)
+
+    def show(
+        self, someone: Someone, module: str, at: datetime, *, short_of: Sequence[str] = (), slips: int = 5
+    ) -> Iterator[datetime]:
+        """Let somebody practise a module until every skill is shown, but for those named, with some slips.
+
+        Args:
+            someone: who practises.
+            module: the module.
+            at: when the first answer is handed in.
+            short_of: skills that stay one right answer short.
+            slips: every how many skills begin with a wrong answer.
+
+        Yields:
+            After each answer when the next one is due.
+        """
+        actor = self.at_work(someone)
+        for number, skill in enumerate(self._skills(actor, module, at)):
+            turns = [False] * (number % slips == 0) + [True] * (2 if skill in short_of else 3)
+            for after in self._answers(actor, module, skill, turns, at):
+                at = after
+                yield after
+
+    def practise(
+        self, someone: Someone, module: str, skill: str, turns: Sequence[bool], at: datetime
+    ) -> Iterator[datetime]:
+        """Let somebody answer drills of one skill, right and wrong as told.
+
+        Yields:
+            After each answer when the next one is due.
+        """
+        yield from self._answers(self.at_work(someone), module, skill, turns, at)
+
+    def _skills(self, actor: Actor, module: str, at: datetime) -> list[str]:
+        sheet = practise.my_sheet(self.db, actor, now=at)
+        (line,) = [line for line in sheet.modules if line.module_id == module]
+        return [shown.skill.id for shown in line.skills]
+
+    def _answers(
+        self, actor: Actor, module: str, skill: str, turns: Sequence[bool], at: datetime
+    ) -> Iterator[datetime]:
+        for right in turns:
+            address = practise.next_drill(self.db, actor, module, skill, None, now=at)
+            asked_from = publish.module_at(self.db, address.revision)
+            given = (answers.right if right else answers.wrong)(asked_from, address)
+            practise.answer(
+                self.db,
+                actor,
+                address.revision,
+                address.kind,
+                address.size,
+                address.seed,
+                given,
+                ticket=f"demonstration {at:%Y%m%d%H%M}",
+                started=at - _A_DRILL / 2,
+                now=at,
+            )
+            at += _A_DRILL
+            yield at
+
+    def evaluate(
+        self, by: Someone, whom: Someone, module: str, at: datetime, note: str, *, abnormal: bool = True
+    ) -> None:
+        """Record an evaluation of that day; without `abnormal` the abnormal conditions were not passed."""
+        task = self.tasks[self.task_of[module]]
+        evaluate.record_evaluation(
+            self.db,
+            self.enter(by, at),
+            self.ids[whom.sign_in_name],
+            module,
+            evaluated_on=at.date(),
+            methods=(Method.DURING_TRAINING, Method.SIMULATION, Method.ORAL),
+            aoc_discussed=task.abnormal_conditions,
+            aoc_passed=abnormal,
+            passed=True,
+            note=note,
+            password=by.password,
+            now=at,
+        )
+
+    def sign(self, by: Someone, whom: Someone, module: str, at: datetime) -> None:
+        """Sign somebody off for the task of a module."""
+        qualify.sign(
+            self.db,
+            self.enter(by, at),
+            self.ids[whom.sign_in_name],
+            self.task_of[module],
+            password=by.password,
+            now=at,
+        )
