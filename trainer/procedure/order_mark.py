@@ -11,7 +11,7 @@ from trainer.procedure.model import Hazard
 from trainer.procedure.moves import credit, fewest_moves
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Iterator, Mapping, Sequence
 
     from trainer.procedure.precedence import Reason
     from trainer.procedure.window import Window
@@ -94,12 +94,31 @@ def _numbers(window: Window, answer: Sequence[str]) -> list[int]:
 
 def _broken(window: Window, answer: Sequence[str]) -> tuple[Broken, ...]:
     place = {step: number for number, step in enumerate(answer)}
-    broken = []
-    for (before, after), reasons in window.relations.items():
-        if place[after] < place[before]:
-            worst = min(reasons, key=_badness)
-            broken.append(Broken(before, after, worst.text, worst.signal))
-    return tuple(sorted(broken, key=lambda item: (place[item.after], place[item.before])))
+    pairs = {pair: min(reasons, key=_badness) for pair, reasons in window.relations.items()}
+    broken = {pair: reason for pair, reason in pairs.items() if place[pair[1]] < place[pair[0]]}
+    for pair, reason in _critical_through_others(window, place):
+        broken[pair] = min(broken.get(pair, reason), reason, key=_badness)
+    told = [Broken(before, after, reason.text, reason.signal) for (before, after), reason in broken.items()]
+    return tuple(sorted(told, key=lambda item: (place[item.after], place[item.before])))
+
+
+def _critical_through_others(
+    window: Window, place: Mapping[str, int]
+) -> Iterator[tuple[tuple[str, str], Reason]]:
+    """Yield critical relations to steps outside the window that could not be done yet, as the answer stands.
+
+    Somebody else proves that the gauge reads zero, but only once the run is shut: opening before shutting is then as
+    bad as opening before the proof, though shutting alone makes nothing harmless.
+    """
+    order, index = window.procedure.order, window.procedure.precedence.index
+    for (other, after), reasons in window.procedure.precedence.relations.items():
+        worst = min(reasons, key=_badness)
+        if after in place and other not in place and worst.signal and worst.signal.is_critical:
+            held_up_by = [
+                s for s in window.steps if order.precedes(index[s], index[other]) and place[s] > place[after]
+            ]
+            if held_up_by:
+                yield (max(held_up_by, key=lambda step: order.before[index[step]].bit_count()), after), worst
 
 
 def _badness(reason: Reason) -> int:
