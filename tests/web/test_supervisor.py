@@ -9,6 +9,7 @@ import pypdf
 
 from tests import people
 from tests.people import AMA, INES, SOL
+from tests.web import scene
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -80,3 +81,10 @@ def test_an_unknown_thing_to_print_is_not_found(visit: Visit) -> None:
     visitor = visit(SOL)
     assert visitor.get("/print/nothing/x").status == 404
     assert visitor.get("/print/crew_sheet/No such crew").status == 404
+
+
+def test_a_job_card_is_printed_from_the_procedure(visit: Visit) -> None:
+    visitor = visit(AMA)
+    links = visitor.get("/modules/" + scene.VALVE).soup.select("a[href^='/print/job_card/']")
+    assert len(links) == 3
+    assert visitor.get(str(links[1]["href"])).response.data.startswith(b"%PDF")

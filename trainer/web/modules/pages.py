@@ -24,7 +24,10 @@ class ModulesPage(Page):
 
 @dataclass(frozen=True)
 class ProcedurePage(Page):
-    """One procedure: steps by phase with their cautions before them, parts list, torques, tools."""
+    """One procedure: steps by phase with their cautions before them, parts list, torques, tools.
+
+    `printed` names what can be printed of it: (subject, size) for each size.
+    """
 
     TEMPLATE: ClassVar[str] = "modules/procedure.html"
     title: str
@@ -33,6 +36,7 @@ class ProcedurePage(Page):
     sizes: tuple[str, ...]
     phases: tuple[PhaseShown, ...]
     contents: Contents
+    printed: tuple[tuple[str, str], ...]
     duty: str
 
 
@@ -70,5 +74,6 @@ def procedure_page(
         sizes=module.sizes,
         phases=shown.phases,
         contents=shown,
+        printed=tuple((f"{module.id} {size}".strip(), size) for size in module.sizes or ("",)),
         duty=DUTY_OF_CARE,
     )
