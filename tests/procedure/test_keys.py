@@ -250,6 +250,7 @@ SPARSE: dict[str, dict[str, str]] = {
     "lines": {"joins": "p"},
     "cautions": {"signal": "danger", "text": "C"},
     "steps": {"id": "s", "do": "Do"},
+    "sights": {"during": "s", "sight": "S", "do": "stop", "how": "H"},
 }  # fmt: skip
 # Where an example must differ from what is so anyway.
 OTHER = {
@@ -259,6 +260,7 @@ OTHER = {
     ("The file", "fasteners"): "{n: {}}",
     ("The file", "lines"): "{l: {joins: p}}",
     ("The file", "cautions"): "{c: {signal: danger, text: C}}",
+    ("The file", "sights"): "{x: {during: s, sight: S, do: stop, how: H}}",
 }
 # What a key needs beside it to count.
 BESIDE = {
