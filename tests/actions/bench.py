@@ -9,11 +9,11 @@ from typing import TYPE_CHECKING, Any
 
 from tests import people
 from tests.modules import SMALL_VALVE
-from trainer import drills
 from trainer.actions import accounts, assign, evaluate, practise, publish, qualify, upkeep
 from trainer.actions import people as register
 from trainer.actions.actor import SYSTEM, Actor
 from trainer.actions.permissions import Role
+from trainer.demo import answers
 from trainer.records.methods import Method
 from trainer.records.qualification import CoveredTask
 from trainer.store import people as stored_people
@@ -77,25 +77,12 @@ def enter(db: Database, someone: Someone, now: datetime = NOW) -> Actor:
 
 def right_answer(db: Database, address: DrillAddress) -> Any:
     """Return an answer that earns full marks."""
-    module = publish.module_at(db, address.revision)
-    return drills.key(module, address.kind, address.size or None, address.seed)
+    return answers.right(publish.module_at(db, address.revision), address)
 
 
 def wrong_answer(db: Database, address: DrillAddress) -> Any:
-    """Return an answer that is plainly wrong."""
-    right = right_answer(db, address)
-    module = publish.module_at(db, address.revision)
-    if isinstance(right, list):
-        return list(reversed(right))
-    if address.kind == "torque-pass":
-        return {
-            name: {**item, "value": "9999"} if isinstance(item, dict) else item
-            for name, item in right.items()
-        }
-    form: Any = drills.ask(module, address.kind, address.size or None, address.seed).form
-    return {
-        row.id: next(option.id for option in row.options if option.id != right[row.id]) for row in form.rows
-    }
+    """Return an answer that is marked wrong."""
+    return answers.wrong(publish.module_at(db, address.revision), address)
 
 
 def hand_in(

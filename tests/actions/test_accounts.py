@@ -87,6 +87,18 @@ def test_names_that_nobody_has_are_slowed_down_as_well(db: Database) -> None:
         accounts.sign_in(db, "nobody", "x" * 12, address=DESK, now=NOW)
 
 
+@pytest.mark.parametrize("name", ["x" * 500, "nul\x00", "half a \ud800 pair", ""])
+def test_a_name_that_nobody_can_have_is_refused_and_counted_like_any(db: Database, name: str) -> None:
+    _fail(db, name, "2001:db8::" + "f" * 100, throttle.PER_NAME)
+    with pytest.raises(SignInTooOften):
+        accounts.sign_in(db, name, "\ud800 password", address=DESK, now=NOW)
+
+
+def test_a_password_of_any_characters_is_checked(db: Database) -> None:
+    with pytest.raises(SignInRefused):
+        accounts.sign_in(db, AMA.sign_in_name, "\ud800\x00" * 600, address=DESK, now=NOW)
+
+
 def test_an_address_that_tries_many_names_is_closed(db: Database) -> None:
     for number in range(throttle.PER_ADDRESS):
         _fail(db, f"guess {number}", ELSEWHERE, 1)

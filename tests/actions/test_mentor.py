@@ -100,7 +100,7 @@ def test_a_persons_sheet_shows_the_newest_attempts_and_what_was_said(db: Databas
 
 def test_what_goes_wrong_most_stands_first(db: Database) -> None:
     ama = bench.enter(db, AMA)
-    for _ in range(3):
+    for _ in range(8):
         bench.practise_once(db, ama, SKILL, right=False)
     bench.practise_once(db, ama, "torque-pass:cap_screws", right=False)
     wrong = mentor.person(db, bench.enter(db, MIRA), AMA.id, now=NOW).went_wrong

@@ -1,6 +1,7 @@
 from __future__ import annotations
 
 import unicodedata
+from concurrent.futures import ThreadPoolExecutor
 from typing import TYPE_CHECKING
 
 import pytest
@@ -39,6 +40,20 @@ def test_a_retired_persons_number_and_name_are_not_given_again(db: Database) -> 
         db, SYSTEM, "ben2", "Another Ben", [Role.TECHNICIAN], CREW, password=PASSWORD, now=NOW
     )
     assert added.person_id == "P-0008"
+
+
+def test_one_name_given_by_many_at_once_is_one_person(db: Database) -> None:
+    def give(number: int) -> str:
+        try:
+            added = register.add(
+                db, SYSTEM, "dara", f"Dara {number}", [Role.TECHNICIAN], CREW, password=PASSWORD, now=NOW
+            )
+        except register.SignInNameTaken:
+            return "taken"
+        return added.person_id
+
+    with ThreadPoolExecutor(4) as pool:
+        assert sorted(pool.map(give, range(4))) == ["P-0008", "taken", "taken", "taken"]
 
 
 def test_names_are_kept_in_composed_form(db: Database) -> None:

@@ -34,6 +34,7 @@ def _people(database: Database) -> None:
                 password_hash="not a hash",
                 at=datetime(2027, 1, 4, tzinfo=UTC),
             )
+            assert added is not None
             assert added.id == someone.id
 
 

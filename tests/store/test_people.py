@@ -27,6 +27,7 @@ NEW: dict[str, Any] = {
 def test_who_was_added_is_found_by_number_and_by_name(database: Database) -> None:
     with database.writing() as unit:
         added = people.add(unit, **NEW)
+    assert added is not None
     with database.reading() as unit:
         assert people.by_id(unit, added.id) == added
         assert people.by_sign_in_name(unit, "dara") == added
@@ -38,9 +39,17 @@ def test_who_was_added_is_found_by_number_and_by_name(database: Database) -> Non
 
 def test_a_number_given_back_with_its_transaction_is_the_next_one(database: Database) -> None:
     with pytest.raises(IntegrityError), database.writing() as unit:
-        people.add(unit, **(NEW | {"sign_in_name": "ama"}))
+        people.add(unit, **(NEW | {"display_name": ""}))
     with database.writing() as unit:
-        assert people.add(unit, **NEW).id == "P-0008"
+        added = people.add(unit, **NEW)
+    assert added is not None
+    assert added.id == "P-0008"
+
+
+def test_a_sign_in_name_that_is_taken_adds_nobody(database: Database) -> None:
+    with database.writing() as unit:
+        assert people.add(unit, **(NEW | {"sign_in_name": "ama"})) is None
+        assert len(people.everybody(unit)) == len(EVERYBODY)
 
 
 def test_people_are_listed_by_crew_and_name(database: Database) -> None:
@@ -68,7 +77,7 @@ def test_roles_and_password_can_be_replaced(database: Database) -> None:
 
 @pytest.mark.parametrize(
     "broken",
-    [{"roles": ["wizard"]}, {"display_name": ""}, {"sign_in_name": ""}, {"sign_in_name": "ama"}],
+    [{"roles": ["wizard"]}, {"display_name": ""}, {"sign_in_name": ""}],
 )
 def test_the_database_itself_refuses_what_makes_no_sense(database: Database, broken: dict[str, Any]) -> None:
     with pytest.raises(IntegrityError), database.writing() as unit:

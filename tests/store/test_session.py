@@ -11,7 +11,7 @@ from tests.store import samples
 from trainer.store import people as register
 from trainer.store import sequences, summaries
 from trainer.store.schema.log import sequences as table
-from trainer.store.session import Database, DatabaseOutOfReach, DatabaseUrlUnusable
+from trainer.store.session import Database, DatabaseOutOfReach, DatabaseUrlUnusable, ValueNotKept
 
 if TYPE_CHECKING:
     from pathlib import Path
@@ -125,6 +125,15 @@ def test_a_writing_unit_inside_another_is_refused_rather_than_waited_for(databas
 def test_a_reading_unit_on_postgresql_cannot_write(database: Database) -> None:
     with pytest.raises(Exception, match="read-only transaction"), database.reading() as unit:
         sequences.take(unit, "counted")
+
+
+@pytest.mark.parametrize(
+    "database", [pytest.param("postgresql", marks=pytest.mark.postgresql)], indirect=True
+)
+@pytest.mark.parametrize("value", ["nul\x00", "x" * 500])
+def test_a_value_that_postgresql_cannot_keep_is_told_in_a_sentence(database: Database, value: str) -> None:
+    with pytest.raises(ValueNotKept), database.writing() as unit:
+        sequences.take(unit, value)
 
 
 @pytest.fixture

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 
 from trainer.actions import journal, passwords, throttle
 from trainer.actions.actor import Actor
+from trainer.actions.names import LONGEST as LONGEST_NAME
 from trainer.actions.names import tidy_sign_in_name
 from trainer.actions.permissions import Permission, Role
 from trainer.actions.throttle import SignInTooOften as SignInTooOften
@@ -27,6 +28,7 @@ if TYPE_CHECKING:
 IDLE = timedelta(hours=4)
 # How stale the note of the last use may be: a write for every page read would serve nobody.
 _TOUCH_AFTER = timedelta(minutes=5)
+_LONGEST_ADDRESS = 64
 
 
 class SignInRefused(TrainerError):
@@ -64,7 +66,7 @@ def sign_in(db: Database, sign_in_name: str, password: str, *, address: str, now
         SignInRefused: unknown name, wrong password or retired person, in the same words.
         SignInTooOften: too many attempts failed.
     """
-    name = tidy_sign_in_name(sign_in_name)
+    name, address = _countable(sign_in_name), address[:_LONGEST_ADDRESS]
     with db.writing() as unit:
         person = people.by_sign_in_name(unit, name)
         stored = people.password_hash(unit, person.id) if person and person.retired_at is None else None
@@ -214,5 +216,11 @@ def _actor(person: Person, session: int | None) -> Actor:
     )
 
 
-def _hash(token: str) -> str:
-    return hashlib.sha256(token.encode()).hexdigest()
+def _countable(sign_in_name: str) -> str:
+    """Return a typed name as it is looked up and counted; one that nobody can have becomes its hash."""
+    name = tidy_sign_in_name(sign_in_name)
+    return name if name.isprintable() and len(name) <= LONGEST_NAME else _hash(name)
+
+
+def _hash(text: str) -> str:
+    return hashlib.sha256(text.encode("utf-8", "surrogatepass")).hexdigest()

@@ -57,7 +57,8 @@ def matches(stored: str | None, password: str) -> bool:
     """
     with _AT_ONCE:
         try:
-            return _HASHER.verify(stored or _nobodys(), password[: LONGEST + 1]) and stored is not None
+            given = password[: LONGEST + 1].encode("utf-8", "surrogatepass")
+            return _HASHER.verify(stored or _nobodys(), given) and stored is not None
         except (VerificationError, InvalidHashError):
             return False
 

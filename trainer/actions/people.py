@@ -83,8 +83,6 @@ def add(
     passwords.must_be_fit(password, name)
     hashed = passwords.hashed(password)
     with db.writing() as unit:
-        if people.by_sign_in_name(unit, name) is not None:
-            raise SignInNameTaken(name)
         person = people.add(
             unit,
             sign_in_name=name,
@@ -96,6 +94,8 @@ def add(
             password_hash=hashed,
             at=now,
         )
+        if person is None:
+            raise SignInNameTaken(name)
         journal.note(
             unit,
             actor,

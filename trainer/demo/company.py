@@ -79,23 +79,24 @@ class Company:
         assign.assign(self.db, self.at_work(by), self.ids[to.sign_in_name], module, due, now=at)
 
     def show(
-        self, someone: Someone, module: str, at: datetime, *, short_of: Sequence[str] = (), slips: int = 5
+        self, someone: Someone, module: str, at: datetime, *, short: bool = False, slips: int = 5
     ) -> Iterator[datetime]:
-        """Let somebody practise a module until every skill is shown, but for those named, with some slips.
+        """Let somebody practise a module until every skill is shown, with some slips.
 
         Args:
             someone: who practises.
             module: the module.
             at: when the first answer is handed in.
-            short_of: skills that stay one right answer short.
+            short: the last skill stays one right answer short.
             slips: every how many skills begin with a wrong answer.
 
         Yields:
             After each answer when the next one is due.
         """
         actor = self.at_work(someone)
-        for number, skill in enumerate(self._skills(actor, module, at)):
-            turns = [False] * (number % slips == 0) + [True] * (2 if skill in short_of else 3)
+        skills = self._skills(actor, module, at)
+        for number, skill in enumerate(skills):
+            turns = [False] * (number % slips == 0) + [True] * (2 if short and skill == skills[-1] else 3)
             for after in self._answers(actor, module, skill, turns, at):
                 at = after
                 yield after

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 from sqlalchemy import delete, insert, select, update
 
-from trainer.store import sequences
+from trainer.store import sequences, upserts
 from trainer.store.schema.people import people, person_roles
 
 if TYPE_CHECKING:
@@ -45,21 +45,24 @@ def add(
     evaluator: bool,
     password_hash: str,
     at: datetime,
-) -> Person:
-    """Return the new person, under a number that nobody had before."""
+) -> Person | None:
+    """Return the new person, under a number that nobody had before; None when the sign-in name is taken."""
     number = f"P-{sequences.take(unit, 'people'):04d}"
-    unit.execute(
-        insert(people).values(
-            id=number,
-            sign_in_name=sign_in_name,
-            display_name=display_name,
-            crew=crew,
-            grade=grade,
-            evaluator=evaluator,
-            password_hash=password_hash,
-            added_at=at,
-        )
-    )
+    values = {
+        "id": number,
+        "sign_in_name": sign_in_name,
+        "display_name": display_name,
+        "crew": crew,
+        "grade": grade,
+        "evaluator": evaluator,
+        "password_hash": password_hash,
+        "added_at": at,
+    }
+    # Two keepers may add the same name at the same moment; looking first would let both through.
+    new = upserts.insert(unit.dialect.name, people).values(**values)
+    unless_taken = new.on_conflict_do_nothing(index_elements=[people.c.sign_in_name])
+    if unit.execute(unless_taken.returning(people.c.id)).first() is None:
+        return None
     chosen = tuple(sorted(roles))
     unit.execute(insert(person_roles), [{"person_id": number, "role": role} for role in chosen])
     return Person(number, sign_in_name, display_name, chosen, crew, grade, evaluator, at)

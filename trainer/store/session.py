@@ -12,7 +12,7 @@ from contextlib import contextmanager
 from typing import TYPE_CHECKING, Any
 
 from sqlalchemy import Connection, create_engine, event, make_url
-from sqlalchemy.exc import ArgumentError, DBAPIError, InterfaceError, OperationalError
+from sqlalchemy.exc import ArgumentError, DataError, DBAPIError, InterfaceError, OperationalError
 
 from trainer.errors import TrainerError
 
@@ -51,6 +51,13 @@ class DatabaseOutOfReach(TrainerError):
 
     def __init__(self, why: str) -> None:
         super().__init__(f"The database cannot be used just now: {why}.")
+
+
+class ValueNotKept(TrainerError):
+    """A value is too long for its column, or holds characters that the database cannot keep."""
+
+    def __init__(self) -> None:
+        super().__init__("A value is too long or holds characters that cannot be kept.")
 
 
 class Database:
@@ -131,6 +138,8 @@ def _transaction(engine: Engine) -> Iterator[Unit]:
             yield unit
     except (OperationalError, InterfaceError) as problem:
         raise DatabaseOutOfReach(_first_line(problem)) from problem
+    except DataError as problem:
+        raise ValueNotKept from problem
 
 
 def _first_line(problem: DBAPIError) -> str:
