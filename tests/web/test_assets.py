@@ -1,0 +1,64 @@
+"""Static files: named by their content, kept for ever, all from our own host."""
+
+from __future__ import annotations
+
+import re
+from typing import TYPE_CHECKING
+
+import pytest
+
+from trainer.web import assets
+
+if TYPE_CHECKING:
+    from pathlib import Path
+
+    from flask import Flask
+
+
+def test_another_content_is_another_address(tmp_path: Path) -> None:
+    (tmp_path / "a.css").write_text("one")
+    first = assets.load(tmp_path).digest
+    assert assets.load(tmp_path).digest == first
+    (tmp_path / "a.css").write_text("two")
+    assert assets.load(tmp_path).digest != first
+
+
+def test_a_template_that_names_a_missing_file_fails() -> None:
+    with pytest.raises(KeyError):
+        assets.load().known("css/no-such.css")
+
+
+@pytest.mark.parametrize("name", sorted(assets.load().files))
+def test_each_file_is_sent_with_its_type_and_kept(app: Flask, name: str) -> None:
+    files = assets.load()
+    answer = app.test_client().get(f"/static/{files.digest}/{name}", headers={"Accept-Encoding": "gzip"})
+    assert answer.status_code == 200
+    assert "immutable" in answer.headers["Cache-Control"]
+    assert answer.headers["Content-Type"] == files.files[name].media_type
+    assert answer.headers.get("Content-Encoding", "") == ("gzip" if files.files[name].packed else "")
+    plain = app.test_client().get(f"/static/{files.digest}/{name}")
+    assert plain.data == files.files[name].data
+
+
+def test_an_old_digest_is_not_answered_with_new_content(app: Flask) -> None:
+    assert app.test_client().get("/static/000000000000/css/sheet.css").status_code == 404
+
+
+@pytest.mark.parametrize("name", [name for name in assets.load().files if name.endswith((".css", ".js"))])
+def test_no_file_reaches_out(name: str) -> None:
+    text = assets.load().files[name].data.decode()
+    assert not re.search(r"https?:|@import|//[a-z]+\.", text)
+
+
+def test_all_script_of_a_page_stays_small() -> None:
+    """At most 6 kB of script, packed (a goal of the house)."""
+    packed = [file.packed for name, file in assets.load().files.items() if name.endswith(".js")]
+    assert sum(map(len, packed)) < 6_000
+
+
+def test_no_radius_no_shadow_no_gradient() -> None:
+    text = "".join(f.data.decode() for name, f in assets.load().files.items() if name.endswith(".css"))
+    rules = re.sub(r"/\*.*?\*/", "", text, flags=re.DOTALL)
+    assert re.findall(r"(?:border-radius|box-shadow|text-shadow|filter|[a-z-]*gradient)[^;]*", rules) == [
+        "border-radius: 0"
+    ]
