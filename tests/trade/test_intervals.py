@@ -8,12 +8,12 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from trainer.dates import add_months
 from trainer.trade.intervals import (
     INTERVALS,
     Interval,
     IntervalUnknown,
     NoVisits,
-    add_months,
     first_gap,
     interval,
     next_due,

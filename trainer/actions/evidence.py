@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from trainer.competency.evidence import Policy, Shown
-from trainer.records.calendar import add_months
+from trainer.dates import add_months
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Mapping, Sequence

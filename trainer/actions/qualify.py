@@ -11,7 +11,7 @@ from trainer.actions.permissions import Permission, why_not_sign
 from trainer.actions.published import prepared
 from trainer.actions.views import QualificationView, QueueLine
 from trainer.errors import TrainerError
-from trainer.records.calendar import add_months
+from trainer.dates import add_months
 from trainer.records.qualification import (
     MEANING_SIGNED,
     QualificationRecord,

@@ -29,7 +29,7 @@ from trainer.demo.cast import (
     WILF,
     WREN,
 )
-from trainer.records.calendar import add_months
+from trainer.dates import add_months
 
 if TYPE_CHECKING:
     from collections.abc import Mapping

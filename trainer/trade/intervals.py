@@ -7,12 +7,12 @@ not a count of days, and the last day of the month where that day does not exist
 
 from __future__ import annotations
 
-import calendar
 import itertools
 from dataclasses import dataclass
 from datetime import date
 from typing import TYPE_CHECKING
 
+from trainer.dates import add_months
 from trainer.errors import TrainerError
 from trainer.trade.refusals import NotPositive
 
@@ -113,17 +113,6 @@ def interval(name: str) -> Interval:
     if name not in INTERVALS:
         raise IntervalUnknown(name)
     return INTERVALS[name]
-
-
-def add_months(day: date, months: int) -> date:
-    """Return the corresponding day `months` later, or the last of the month where it does not exist.
-
-    Source: PHMSA interpretation PI-92-052 (on or before the corresponding day); the last of the month is the
-        careful reading, common practice, no source.
-    """
-    year, month = divmod(day.year * 12 + day.month - 1 + months, 12)
-    last = calendar.monthrange(year, month + 1)[1]
-    return date(year, month + 1, min(day.day, last))
 
 
 def next_due(last: date, months: int = 15, calendar_years: int | None = 1) -> date:
