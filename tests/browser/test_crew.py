@@ -59,7 +59,7 @@ def test_the_title_block_opens_on_a_tap_and_leads_on(open_window: Callable[..., 
     page = window.page
     window.sign_in(BEN)
     assert page.get_by_role("link", name="My record").count() == 0
-    page.locator("summary").tap()
+    page.get_by_label("Title block and other sheets").tap()
     page.get_by_role("link", name="My record").click()
     page.wait_for_url("**/record")
     window.must_be_quiet()

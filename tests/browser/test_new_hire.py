@@ -138,6 +138,24 @@ def test_an_unsent_order_is_there_again_when_the_sheet_is_opened_again(
     assert page.input_value("[name=ticket]") == ticket
 
 
+def test_unsent_choices_and_figures_are_there_again(open_window: Callable[..., Window], address: str) -> None:
+    window = open_window()
+    page = window.page
+    window.sign_in(BEN)
+    choose, figures = "?skill=way-round", "?skill=torque-pass:bonnet_studs"
+    page.goto(f"{address}/practise/{scene.VALVE}{choose}")
+    page.locator(".picks .pick").nth(1).click()
+    page.goto(f"{address}/practise/{scene.VALVE}{figures}")
+    page.locator("input[inputmode=decimal]").first.fill("42")
+    page.locator(".units .pick").nth(1).click()
+    page.goto(f"{address}/practise/{scene.VALVE}{choose}")
+    page.locator(".picks .pick").nth(1).locator("input:checked").wait_for(state="attached")
+    page.goto(f"{address}/practise/{scene.VALVE}{figures}")
+    page.locator(".units .pick").nth(1).locator("input:checked").wait_for(state="attached")
+    assert page.locator("input[inputmode=decimal]").first.input_value() == "42"
+    window.must_be_quiet()
+
+
 def test_it_all_works_without_script(open_window: Callable[..., Window], address: str) -> None:
     window = open_window(script=False)
     page = window.page
