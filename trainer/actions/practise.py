@@ -12,7 +12,7 @@ from trainer.actions.permissions import Permission
 from trainer.actions.published import in_force, prepared, prepared_from
 from trainer.actions.views import AttemptResult, AttemptView, DrillAddress, MySheet
 from trainer.errors import TrainerError
-from trainer.store import attempts, canonical, modules, people, summaries
+from trainer.store import attempts, modules, people, summaries
 from trainer.store.attempts import Address, Attempt
 
 if TYPE_CHECKING:
@@ -256,7 +256,7 @@ def _note(unit: Unit, actor: Actor, attempt: Attempt, now: datetime) -> None:
         critical=attempt.critical,
         credit_thousandths=attempt.credit_thousandths,
         counts=attempt.counts,
-        mark_sha256=hashlib.sha256(canonical.written(dict(attempt.mark)).encode()).hexdigest(),
+        mark_sha256=hashlib.sha256(attempt.mark_text.encode()).hexdigest(),
     )
 
 

@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import cached_property
 from typing import TYPE_CHECKING, Any
 
-from sqlalchemy import func, insert, select
+from sqlalchemy import bindparam, func, insert, select
 
 from trainer.store import canonical
 from trainer.store.schema.attempts import attempts
@@ -15,7 +16,7 @@ if TYPE_CHECKING:
     from collections.abc import Mapping
     from datetime import datetime
 
-    from sqlalchemy import ColumnElement, Row
+    from sqlalchemy import Row
 
     from trainer.store.session import Unit
 
@@ -32,7 +33,7 @@ class Address:
 
 @dataclass(frozen=True)
 class Attempt:
-    """A kept attempt; `answer` and `mark` are plain JSON values."""
+    """A kept attempt; answer and mark are kept as canonical JSON and read when they are asked for."""
 
     id: int
     ticket: str
@@ -40,8 +41,8 @@ class Attempt:
     module_id: str
     address: Address
     skill: str
-    answer: Any
-    mark: Mapping[str, Any]
+    answer_text: str
+    mark_text: str
     right: bool
     critical: bool
     credit_thousandths: int
@@ -49,8 +50,35 @@ class Attempt:
     started_at: datetime | None
     at: datetime
 
+    @cached_property
+    def answer(self) -> Any:
+        """The answer as plain JSON values."""
+        return canonical.read(self.answer_text)
 
+    @cached_property
+    def mark(self) -> Mapping[str, Any]:
+        """The mark as plain JSON values."""
+        kept: Mapping[str, Any] = canonical.read(self.mark_text)
+        return kept
+
+
+# Built once: they are part of every answer.
 _ADD = insert(attempts).returning(attempts)
+_BY_TICKET = select(attempts).where(
+    attempts.c.person_id == bindparam("of_person"), attempts.c.ticket == bindparam("on_ticket")
+)
+_WAS_ASKED = (
+    select(attempts.c.id)
+    .where(
+        attempts.c.person_id == bindparam("of_person"),
+        attempts.c.revision == bindparam("at_revision"),
+        attempts.c.kind == bindparam("of_kind"),
+        attempts.c.size == bindparam("in_size"),
+        attempts.c.seed == bindparam("from_seed"),
+        attempts.c.counts,
+    )
+    .limit(1)
+)
 
 
 def add(
@@ -94,18 +122,26 @@ def add(
 
 def by_id(unit: Unit, attempt_id: int) -> Attempt | None:
     """Return an attempt by number, or None."""
-    return _one(unit, attempts.c.id == attempt_id)
+    row = unit.execute(select(attempts).where(attempts.c.id == attempt_id)).one_or_none()
+    return None if row is None else _attempt(row)
 
 
 def by_ticket(unit: Unit, person_id: str, ticket: str) -> Attempt | None:
     """Return the attempt that a person handed in with a ticket, or None."""
-    return _one(unit, (attempts.c.person_id == person_id) & (attempts.c.ticket == ticket))
+    row = unit.execute(_BY_TICKET, {"of_person": person_id, "on_ticket": ticket}).one_or_none()
+    return None if row is None else _attempt(row)
 
 
 def was_asked(unit: Unit, person_id: str, address: Address) -> bool:
     """Return whether a person has answered this very question before."""
-    found = select(attempts.c.id).where(attempts.c.person_id == person_id, *_at(address), attempts.c.counts)
-    return unit.execute(found.limit(1)).first() is not None
+    asked = {
+        "of_person": person_id,
+        "at_revision": address.revision,
+        "of_kind": address.kind,
+        "in_size": address.size,
+        "from_seed": address.seed,
+    }
+    return unit.execute(_WAS_ASKED, asked).first() is not None
 
 
 def count(unit: Unit, person_id: str, revision: str) -> int:
@@ -168,20 +204,6 @@ def last_practice(unit: Unit, *, crew: str | None = None) -> dict[str, datetime]
     return {row.id: row.newest for row in unit.execute(asked) if row.newest is not None}
 
 
-def _at(address: Address) -> tuple[ColumnElement[bool], ...]:
-    return (
-        attempts.c.revision == address.revision,
-        attempts.c.kind == address.kind,
-        attempts.c.size == address.size,
-        attempts.c.seed == address.seed,
-    )
-
-
-def _one(unit: Unit, condition: ColumnElement[bool]) -> Attempt | None:
-    row = unit.execute(select(attempts).where(condition)).one_or_none()
-    return None if row is None else _attempt(row)
-
-
 def _attempt(row: Row[Any]) -> Attempt:
     return Attempt(
         id=row.id,
@@ -190,8 +212,8 @@ def _attempt(row: Row[Any]) -> Attempt:
         module_id=row.module_id,
         address=Address(row.revision, row.kind, row.size, row.seed),
         skill=row.skill,
-        answer=canonical.read(row.answer),
-        mark=canonical.read(row.mark),
+        answer_text=row.answer,
+        mark_text=row.mark,
         right=row.is_right,
         critical=row.critical,
         credit_thousandths=row.credit_thousandths,

@@ -115,7 +115,8 @@ def lock(unit: Unit, person_id: str) -> None:
 
     On SQLite a writing unit is alone anyway.
     """
-    unit.execute(select(people.c.id).where(people.c.id == person_id).with_for_update(key_share=True))
+    if unit.dialect.name == "postgresql":
+        unit.execute(select(people.c.id).where(people.c.id == person_id).with_for_update(key_share=True))
 
 
 def _read(unit: Unit, *conditions: ColumnElement[bool]) -> tuple[Person, ...]:
