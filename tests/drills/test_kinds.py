@@ -101,6 +101,44 @@ def test_every_wrong_answer_gets_a_reason(module: Module, kind: str) -> None:
 
 
 @each_case
+def test_every_wrong_option_has_a_reason_of_its_own(module: Module, kind: str) -> None:
+    """Two wrong options of one row are not told the same."""
+    for seed in SEEDS:
+        form = drills.ask(module, kind, None, seed).form
+        key = drills.key(module, kind, None, seed)
+        if not isinstance(form, Choose) or not isinstance(key, dict):
+            return
+        for row in form.rows:
+            told = [
+                remark.text
+                for option in row.options
+                for remark in drills.mark(module, kind, None, seed, {**key, row.id: option.id}).remarks
+                if remark.about == row.id and not remark.right
+            ]
+            assert len(set(told)) == len(told), (row.text, told)
+
+
+@each_case
+def test_nothing_that_marking_says_is_sent_before(module: Module, kind: str) -> None:
+    """No reason, verdict or right figure of the mark stands in what is sent with the question."""
+    for seed in SEEDS:
+        question = drills.ask(module, kind, None, seed)
+        key = drills.key(module, kind, None, seed)
+        sent = json.dumps(question.as_data(), ensure_ascii=False)
+        assert not {"right", "key", "verdicts", "guess", "critical"} & set(_names(question.as_data()))
+        for answer in (key, *_wrong(key, question)):
+            mark = drills.mark(module, kind, None, seed, answer)
+            for text in (mark.headline, mark.instead, *(remark.text for remark in mark.remarks)):
+                assert not text or text not in sent, text
+
+
+def _names(data: Any) -> list[str]:
+    if isinstance(data, dict):
+        return [*data, *(name for value in data.values() for name in _names(value))]
+    return [name for value in data for name in _names(value)] if isinstance(data, list) else []
+
+
+@each_case
 def test_question_and_mark_survive_json(module: Module, kind: str) -> None:
     question = drills.ask(module, kind, None, 5)
     assert json.loads(json.dumps(question.as_data())) == question.as_data()

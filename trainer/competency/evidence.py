@@ -24,12 +24,17 @@ class Policy:
 
 @dataclass(frozen=True)
 class Skill:
-    """Something to be shown: `critical` when its errors can hurt somebody."""
+    """Something to be shown: `critical` when its errors can hurt somebody.
+
+    `abnormal` skills are about recognising and reacting to abnormal operating conditions; they are counted by
+    themselves (49 CFR 192.803, "qualified": can recognise and react to abnormal operating conditions).
+    """
 
     id: str
     title: str
     kind: str
     critical: bool = False
+    abnormal: bool = False
 
 
 @dataclass(frozen=True)

@@ -71,12 +71,16 @@ class Option:
 
 @dataclass(frozen=True)
 class Row:
-    """A question of its own within the sheet, with its options."""
+    """A question of its own within the sheet, with its options; `preset` is the option that stands chosen at first.
+
+    A preset is the same on every row of a sheet, so that it says nothing about any of them.
+    """
 
     id: str
     text: str
     options: tuple[Option, ...]
     detail: str = ""
+    preset: str = ""
 
 
 @dataclass(frozen=True)

@@ -20,7 +20,9 @@ from trainer.procedure.model import (
     Part,
     Pass,
     Phase,
+    Reaction,
     Renewal,
+    Sight,
     Step,
     Verb,
     WayRound,
@@ -72,6 +74,7 @@ def build(source: Source, shared_cautions: Mapping[str, Caution]) -> Module:
         file=source.name,
         references=tuple(reading.references),
         problems=tuple(reading.findings),
+        sights={n: _sight(n, v) for n, v in values.get("sights", {}).items()},
     )
 
 
@@ -167,6 +170,19 @@ def _line(name: str, values: Values) -> Line:
 
 def _caution(name: str, values: Values) -> Caution:
     return Caution(name, values.get("signal", Hazard.CAUTION), values.get("text", ""))
+
+
+def _sight(name: str, values: Values) -> Sight:
+    return Sight(
+        id=name,
+        during=values.get("during", ()),
+        sight=values.get("sight", ""),
+        do=values.get("do", Reaction.STOP),
+        how=values.get("how", ""),
+        otherwise=values.get("otherwise", ""),
+        signal=values.get("signal", Hazard.WARNING),
+        condition=values.get("condition", ""),
+    )
 
 
 def _step(name: str, values: Values) -> Step:

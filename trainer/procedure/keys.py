@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
-from trainer.procedure.model import CastleRule, Hazard, Pattern, Renewal
+from trainer.procedure.model import CastleRule, Hazard, Pattern, Reaction, Renewal
 from trainer.procedure.values import (
     Block,
     BySizeOf,
@@ -387,6 +387,38 @@ STEP = Block(
     ),
 )
 
+SIGHT = Block(
+    "a sight",
+    (
+        Key(
+            "during", ListOf(Name("steps")), "The steps during which it is met.", "prove_zero", required=True
+        ),
+        Key("sight", Text(), "What is seen, heard or read.", "PG-31 climbs to 0.3 bar", required=True),
+        Key(
+            "do",
+            OneOf(Reaction),
+            "What it asks for: go on, report and wait, make safe and report, or stop and get clear.",
+            "make_safe",
+            required=True,
+        ),
+        Key(
+            "how",
+            Text(),
+            "What exactly is done; for `go_on` why all is well.",
+            "Leave everything bolted and the vents open",
+            required=True,
+        ),
+        Key("otherwise", Text(), "What happens to whoever goes on.", "The run fills while you undo the nuts"),
+        Key("signal", OneOf(Hazard), "How bad that is; `warning` unless said.", "danger"),
+        Key(
+            "condition",
+            Text(),
+            "The abnormal condition of the covered task that it practises, word for word.",
+            "The gauge leaves zero while the valve is open",
+        ),
+    ),
+)
+
 MODULE = Block(
     "a procedure",
     (
@@ -425,6 +457,12 @@ MODULE = Block(
         Key("fasteners", TableOf(FASTENER), "The fasteners and what they clamp.", ""),
         Key("lines", TableOf(LINE), "Tubes and cables that come off.", ""),
         Key("cautions", TableOf(CAUTION), "Cautions of this procedure alone.", ""),
+        Key(
+            "sights",
+            TableOf(SIGHT),
+            "Sights and readings during the job, abnormal ones and some that only look so.",
+            "",
+        ),
         Key("steps", StepList(STEP), "What is done, in one order that works.", "", required=True),
     ),
 )
@@ -440,6 +478,7 @@ BLOCKS: tuple[tuple[str, Block], ...] = (
     ("fasteners: adapter", ADAPTER),
     ("lines", LINE),
     ("cautions", CAUTION),
+    ("sights", SIGHT),
     ("steps", STEP),
 )
 

@@ -64,6 +64,15 @@ class Pattern(StrEnum):
     ROUND = "round"
 
 
+class Reaction(StrEnum):
+    """What a person does about a sight or a reading, from the least to the most."""
+
+    GO_ON = "go_on"
+    REPORT = "report"
+    MAKE_SAFE = "make_safe"
+    STOP = "stop"
+
+
 @dataclass(frozen=True)
 class BySize(Generic[T]):
     """A value that is the same for every size, or one a size."""
@@ -281,6 +290,23 @@ class Step:
 
 
 @dataclass(frozen=True)
+class Sight:
+    """Something seen, heard or read during steps, what it asks for, and what happens to whoever goes on.
+
+    `how` says what exactly is done, or why all is well; `condition` is the abnormal condition of the covered task.
+    """
+
+    id: str
+    during: tuple[str, ...]
+    sight: str
+    do: Reaction
+    how: str
+    otherwise: str = ""
+    signal: Hazard = Hazard.WARNING
+    condition: str = ""
+
+
+@dataclass(frozen=True)
 class Reference:
     """A name used somewhere: the tables that may define it, and where it stands."""
 
@@ -315,6 +341,7 @@ class Module:
     file: str
     references: tuple[Reference, ...] = ()
     problems: tuple[Finding, ...] = ()
+    sights: Mapping[str, Sight] = field(default_factory=dict)
     canonical: bytes = b""
     revision: str = ""
 

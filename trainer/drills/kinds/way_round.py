@@ -138,7 +138,8 @@ def _remark(module: Module, part: Part, row: Row, chosen: str) -> Remark:
         return Remark(row.id, f"{part.name}: {right}.", right=True)
     if _way(part).either:
         return Remark(
-            row.id, f"{part.name}: both sides are alike, {EITHER}. Do not lose time looking for a side."
+            row.id,
+            f"{part.name}: {chosen} does no harm, but both sides are alike: {EITHER}. Look for no side.",
         )
     what = _way(part).turned or f"{capital(the(part.name))} does not seat as it should"
     sides = "its sides differ; " if chosen == EITHER else ""

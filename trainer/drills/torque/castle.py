@@ -29,6 +29,15 @@ _WORDS = {
     Action.FIT_PIN: "fit the pin",
     Action.CHANGE_WASHER_OR_NUT: "take the nut off, change washer or nut, start again",
 }
+# What comes of each action where it is not the one to take.
+_WRONG = {
+    Action.TIGHTEN_TO_MINIMUM: "There is nothing to tighten to: the minimum is on.",
+    Action.TURN_TO_NEXT_SLOT: "Tightening on from here goes past what the nut needs or may have.",
+    Action.TURN_ONE_FURTHER: "One slot further is not this procedure's rule, and the stud pays for it.",
+    Action.BACK_OFF: "Backing off gives the clamping away, and nobody sees it.",
+    Action.FIT_PIN: "The pin goes in only with the torque on and a slot over the hole.",
+    Action.CHANGE_WASHER_OR_NUT: "Another washer is for when the ceiling is reached, not before.",
+}
 
 
 def offered(fastener: Fastener, size: str) -> bool:
@@ -66,7 +75,9 @@ def mark(setting: Setting, fastener: Fastener, answer: Answer) -> Mark:
     for row, decision in _problem(setting):
         chosen = next(option.text for option in row.options if option.id == answer[row.id])
         right = chosen == _WORDS[decision.action]
-        remarks.append(Remark(row.id, decision.sentence, right=right))
+        why_not = next(_WRONG[action] for action, words in _WORDS.items() if words == chosen)
+        told = decision.sentence if right else f"{why_not} {decision.sentence}"
+        remarks.append(Remark(row.id, told, right=right))
     wrong = sum(not remark.right for remark in remarks)
     return Mark(
         right=wrong == 0,
