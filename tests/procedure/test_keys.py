@@ -244,6 +244,7 @@ SPARSE: dict[str, dict[str, str]] = {
     "facts": {"text": "F"},
     "energies": {"signal": "warning", "safe_when": "f", "otherwise": "O"},
     "parts": {},
+    "parts: judged": {},
     "fasteners": {},
     "fasteners: castle": {"slots": "8", "rule": "back_off_to_slot"},
     "fasteners: adapter": {"wrench": "1 m", "offset": "1 m"},
@@ -281,10 +282,11 @@ def module_with(title: str, values: dict[str, str]) -> Module:
     else:
         place = f"{title}:\n  x:\n" if title != "steps" else "steps:\n  -\n"
         body = lines_of(values, 4)
-        if title.startswith("fasteners: "):
-            place, inner = "fasteners:\n  x:\n    clamp: p\n", title.removeprefix("fasteners: ")
+        table, _, inner = title.partition(": ")
+        if inner:
+            place = f"{table}:\n  x:\n    name: X\n"
             body = f"    {inner}:\n{lines_of(values, 6)}"
-        head.pop(title, None)
+        head.pop(table, None)
         text = lines_of(head, 0) + place + body
     tree = source.read(text, "m.yaml")
     module = build(tree, {})

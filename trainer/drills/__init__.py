@@ -8,7 +8,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from trainer.drills.kind import Setting
-from trainer.drills.kinds import order, stop_or_go_on, torque_pass, way_round
+from trainer.drills.kinds import keep_or_renew, order, stop_or_go_on, torque_pass, way_round
 from trainer.drills.question import Question
 from trainer.errors import TrainerError
 from trainer.procedure.window import prepare
@@ -20,7 +20,9 @@ if TYPE_CHECKING:
     from trainer.drills.mark import Mark
     from trainer.procedure.model import Module
 
-KINDS: dict[str, Kind] = {kind.KIND: kind for kind in (order, way_round, torque_pass, stop_or_go_on)}
+KINDS: dict[str, Kind] = {
+    kind.KIND: kind for kind in (order, way_round, torque_pass, keep_or_renew, stop_or_go_on)
+}
 
 
 class UnknownKind(TrainerError):

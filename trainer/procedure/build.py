@@ -15,6 +15,7 @@ from trainer.procedure.model import (
     Fact,
     Fastener,
     Hazard,
+    Judgement,
     Line,
     Module,
     Part,
@@ -132,6 +133,7 @@ def _part(name: str, values: Values) -> Part:
         mass=_sized(values.get("mass")),
         lift=values.get("lift", ""),
         material=values.get("material", ""),
+        judged=_judgement(values.get("judged")),
     )
 
 
@@ -155,6 +157,19 @@ def _fastener(name: str, values: Values) -> Fastener:
         locking=values.get("locking", ""),
         renew=values.get("renew", Renewal.KEEP),
         kit=values.get("kit", ""),
+        judged=_judgement(values.get("judged")),
+    )
+
+
+def _judgement(values: Values | None) -> Judgement | None:
+    if values is None:
+        return None
+    return Judgement(
+        measure=values.get("measure", ""),
+        at_least=_sized(values.get("at_least")),
+        at_most=_sized(values.get("at_most")),
+        sound=values.get("sound", ()),
+        unsound=values.get("unsound", ()),
     )
 
 

@@ -102,6 +102,21 @@ ENERGY = Block(
     ),
 )
 
+JUDGED = Block(
+    "a judgement",
+    (
+        Key("measure", Text(), "The length that is measured.", "free length"),
+        Key(
+            "at_least", BySizeOf(_LENGTH), "Shorter than that it is renewed.", "{DN 50: 96 mm, DN 80: 158 mm}"
+        ),
+        Key("at_most", BySizeOf(_LENGTH), "Longer than that it is renewed.", "0.3 mm"),
+        Key(
+            "sound", ListOf(Text()), "What may be seen on one that goes back.", "[a bright ring on the crown]"
+        ),
+        Key("unsound", ListOf(Text()), "What is seen on one that is renewed.", "[a nick across the crown]"),
+    ),
+)
+
 PART = Block(
     "a part",
     (
@@ -159,6 +174,12 @@ PART = Block(
             "Two slings in a choke, hoist straight up",
         ),
         Key("material", Text(), "What it is made of.", "bronze"),
+        Key(
+            "judged",
+            JUDGED,
+            "By what it is judged when it is renewed on condition.",
+            "{measure: free length, at_least: 96 mm}",
+        ),
     ),
 )
 
@@ -261,6 +282,12 @@ FASTENER = Block(
         ),
         Key("renew", OneOf(Renewal), "What the overhaul does with it; `keep` unless said.", "on_condition"),
         Key("kit", Text(), "Its line in the parts kit.", "Stud nut M16"),
+        Key(
+            "judged",
+            JUDGED,
+            "By what it is judged when it is renewed on condition.",
+            "{unsound: [a nut that binds by hand]}",
+        ),
     ),
 )
 
@@ -473,6 +500,7 @@ BLOCKS: tuple[tuple[str, Block], ...] = (
     ("facts", FACT),
     ("energies", ENERGY),
     ("parts", PART),
+    ("parts: judged", JUDGED),
     ("fasteners", FASTENER),
     ("fasteners: castle", CASTLE),
     ("fasteners: adapter", ADAPTER),

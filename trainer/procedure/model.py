@@ -148,6 +148,17 @@ class WayRound:
 
 
 @dataclass(frozen=True)
+class Judgement:
+    """By what a thing that is renewed on condition is judged: a measured length and its limits, or what is seen."""
+
+    measure: str = ""
+    at_least: BySize[Quantity] | None = None
+    at_most: BySize[Quantity] | None = None
+    sound: tuple[str, ...] = ()
+    unsound: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True)
 class Part:
     """A part, or a set of equal parts, and what it sits on."""
 
@@ -165,6 +176,7 @@ class Part:
     mass: BySize[Quantity] | None = None
     lift: str = ""
     material: str = ""
+    judged: Judgement | None = None
 
 
 @dataclass(frozen=True)
@@ -218,6 +230,7 @@ class Fastener:
     locking: str = ""
     renew: Renewal = Renewal.KEEP
     kit: str = ""
+    judged: Judgement | None = None
 
 
 @dataclass(frozen=True)
