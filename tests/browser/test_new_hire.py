@@ -7,10 +7,10 @@ from typing import TYPE_CHECKING
 import pytest
 
 from tests.browser import order
-from tests.people import BEN, SOL
+from tests.people import BEN, KIT, SOL
 from tests.web import scene
 from trainer import drills
-from trainer.actions import mentor, publish
+from trainer.actions import mentor, people, publish
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -136,6 +136,26 @@ def test_an_unsent_order_is_there_again_when_the_sheet_is_opened_again(
     order.open_order(page, address)
     assert order.lines(page) == [*before[1:], before[0]]
     assert page.input_value("[name=ticket]") == ticket
+
+
+def test_an_order_outlives_a_session_that_is_over(
+    open_window: Callable[..., Window], address: str, db: Database
+) -> None:
+    window = open_window()
+    page = window.page
+    window.sign_in(BEN)
+    order.open_order(page, address)
+    order.put(page, order.right_order(db, page), order.press_keys)
+    # A new password ends every open session of a person.
+    people.set_password(db, scene.enter(db, KIT), BEN.id, "another sentence of his", now=scene.NOW)
+    page.get_by_role("button", name="Mark my order").click()
+    page.get_by_label("Sign-in name").fill(BEN.sign_in_name)
+    page.get_by_label("Password").fill("another sentence of his")
+    page.get_by_role("button", name="Sign in").click()
+    page.get_by_role("button", name="Send it now").click()
+    page.wait_for_url("**/marked/*")
+    assert page.locator(".cells b").last.inner_text() == "0"
+    assert page.evaluate("Object.keys(localStorage).length") == 0
 
 
 def test_unsent_choices_and_figures_are_there_again(open_window: Callable[..., Window], address: str) -> None:

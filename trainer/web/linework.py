@@ -31,7 +31,7 @@ def falling(width: int, height: int, step: float) -> str:
     return f"M{-height} 0" + f"l{height} {height}m{_short(step - height)} {-height}" * count
 
 
-def level(width: int, height: int, step: int) -> str:
+def flat(width: int, height: int, step: int) -> str:
     """Return horizontal lines `step` px apart."""
     return "".join(f"M0 {y}h{width}" for y in range(step // 2, height, step))
 
@@ -70,7 +70,7 @@ def _short(value: float) -> str:
 HATCHES: dict[str, str] = {
     "S": rising(CELL_WIDTH, CELL_HEIGHT, 11),
     "E": rising(CELL_WIDTH, CELL_HEIGHT, 5),
-    "A": level(CELL_WIDTH, CELL_HEIGHT, 6),
+    "A": flat(CELL_WIDTH, CELL_HEIGHT, 6),
     "P": upright(CELL_WIDTH, CELL_HEIGHT, 11),
     "L": rising(CELL_WIDTH, CELL_HEIGHT, 8) + falling(CELL_WIDTH, CELL_HEIGHT, 8),
 }

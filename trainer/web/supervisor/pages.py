@@ -67,10 +67,11 @@ class ChangeShown:
 
 @dataclass(frozen=True)
 class CrewPage(Page):
-    """The crew by its tasks."""
+    """The crew by its tasks; `people` is the address below which each person has a sheet, built once."""
 
     TEMPLATE: ClassVar[str] = "supervisor/crew.html"
     crew: str
+    people: str
     groups: tuple[tuple[str, int], ...]
     tasks: tuple[tuple[int, CoveredTask, bool], ...]
     rows: tuple[RowShown, ...]
@@ -113,7 +114,7 @@ def crews_page(crews: tuple[CrewLine, ...], lapses: tuple[LapseLine, ...], day: 
     return CrewsPage(TitleBlock(title="Crews", kind="List", day=day), crews, lapses)
 
 
-def crew_page(crew: str, sheet: CrewSheet) -> CrewPage:
+def crew_page(crew: str, sheet: CrewSheet, people: str) -> CrewPage:
     """Return the crew sheet."""
     starts = _group_starts(sheet.tasks)
     numbers = {task.id: number for number, task in enumerate(sheet.tasks, start=1)}
@@ -128,6 +129,7 @@ def crew_page(crew: str, sheet: CrewSheet) -> CrewPage:
             issued_by=sheet.issued_by,
         ),
         crew=crew,
+        people=people,
         groups=tuple((name, len(list(tasks))) for name, tasks in groupby(sheet.tasks, lambda t: t.group)),
         tasks=tuple((numbers[task.id], task, start) for task, start in zip(sheet.tasks, starts, strict=True)),
         rows=tuple(

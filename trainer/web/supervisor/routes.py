@@ -43,7 +43,8 @@ def crews() -> AnyResponse:
 @needs(Permission.CREW_READ)
 def crew(crew: str) -> AnyResponse:
     """Show a crew by its tasks."""
-    return show(crew_page(crew, crews_room.crew_sheet(db(), actor(), crew, now=now())))
+    sheet = crews_room.crew_sheet(db(), actor(), crew, now=now())
+    return show(crew_page(crew, sheet, url_for("mentor.people")))
 
 
 @room.get("/sign-off")
