@@ -16,7 +16,6 @@ from trainer.actions.permissions import Role
 from trainer.demo import answers
 from trainer.records.methods import Method
 from trainer.records.qualification import CoveredTask
-from trainer.store import people as stored_people
 from trainer.store import sign_ins
 
 if TYPE_CHECKING:
@@ -161,8 +160,7 @@ def qualify_supervisor(db: Database, now: datetime = NOW) -> QualificationView:
     """Let the supervisor learn the trade too, and have him signed off by a second one."""
     second = "the second supervisor"
     register.add(db, SYSTEM, "una", "Una Gatewood", [Role.SUPERVISOR], "", password=second, now=now)
-    with db.writing() as unit:
-        stored_people.set_roles(unit, people.SOL.id, ["supervisor", "technician"])
+    register.change(db, SYSTEM, people.SOL.id, roles=[Role.SUPERVISOR, Role.TECHNICIAN], now=now)
     una = accounts.sign_in(db, "una", second, address="192.0.2.9", now=now).actor
     make_ready(db, people.SOL, now)
     return qualify.sign(db, una, people.SOL.id, TASK.id, password=second, now=now)

@@ -87,6 +87,35 @@ def test_a_person_needs_a_role(db: Database) -> None:
         register.add(db, SYSTEM, "dara", "Dara Wick", [], CREW, password=PASSWORD, now=NOW)
 
 
+def test_an_entry_is_changed_in_what_is_given_and_the_change_is_logged(db: Database) -> None:
+    keeper = bench.enter(db, KIT)
+    changed = register.change(db, keeper, AMA.id, evaluator=True, grade="III", crew="Tallow Quay", now=NOW)
+    assert (changed.evaluator, changed.grade, changed.crew) == (True, "III", "Tallow Quay")
+    assert (changed.name, changed.roles) == (AMA.display_name, (Role.TECHNICIAN,))
+    both = [Role.MENTOR, Role.TECHNICIAN]
+    again = register.change(db, keeper, AMA.id, roles=both, display_name=" Ama  Ford ", now=NOW)
+    assert (again.name, again.roles, again.evaluator) == ("Ama Ford", (Role.MENTOR, Role.TECHNICIAN), True)
+    assert bench.enter(db, AMA).roles == set(both)
+    with db.reading() as unit:
+        logged = [e.payload for e in events.since(unit) if e.action == "people:change"]
+    assert len(logged) == 2
+    assert '"evaluator":true' in logged[0]
+
+
+def test_nobody_changes_their_own_entry_and_nobody_is_left_without_a_role(db: Database) -> None:
+    keeper = bench.enter(db, KIT)
+    with pytest.raises(NotAllowed, match="their own entry"):
+        register.change(db, keeper, KIT.id, roles=[Role.SUPERVISOR], now=NOW)
+    with pytest.raises(register.NoRole):
+        register.change(db, keeper, AMA.id, roles=[], now=NOW)
+    with pytest.raises(NameUnfit):
+        register.change(db, keeper, AMA.id, display_name=" ", now=NOW)
+    with pytest.raises(NotFound):
+        register.change(db, keeper, "P-9999", grade="I", now=NOW)
+    with pytest.raises(NotAllowed):
+        register.change(db, bench.enter(db, AMA), BEN.id, evaluator=True, now=NOW)
+
+
 def test_retiring_ends_the_sessions(db: Database) -> None:
     token = accounts.sign_in(db, "ben", BEN.password, address="192.0.2.1", now=NOW).token
     left = register.retire(db, bench.enter(db, KIT), BEN.id, now=NOW)

@@ -1,8 +1,8 @@
-"""The register of people: add, list, retire, give a new password."""
+"""The register of people: add, list, change, retire, give a new password."""
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from trainer.actions import journal, passwords
 from trainer.actions.actor import NotAllowed, NotFound
@@ -96,19 +96,7 @@ def add(
         )
         if person is None:
             raise SignInNameTaken(name)
-        journal.note(
-            unit,
-            actor,
-            "people:add",
-            at=now,
-            person=person.id,
-            sign_in_name=name,
-            name=person.display_name,
-            roles=list(person.roles),
-            crew=person.crew,
-            grade=person.grade,
-            evaluator=evaluator,
-        )
+        journal.note(unit, actor, "people:add", at=now, **_entry(person))
     return view(person)
 
 
@@ -120,6 +108,62 @@ def list_people(db: Database, actor: Actor, *, with_retired: bool = False) -> tu
     return tuple(
         view(person) for person in everybody if actor.may_for(Permission.PEOPLE_READ, crew=person.crew)
     )
+
+
+def change(
+    db: Database,
+    actor: Actor,
+    person_id: str,
+    *,
+    display_name: str | None = None,
+    roles: Iterable[Role] | None = None,
+    crew: str | None = None,
+    grade: str | None = None,
+    evaluator: bool | None = None,
+    now: datetime,
+) -> PersonView:
+    """Return a person after a change of name, roles, crew, grade or appointment; what is not given stays.
+
+    Records already signed keep the name they were signed with.
+
+    Raises:
+        NotFound: there is nobody with this number.
+        NotAllowed: it is the actor; nobody gives themselves roles or an appointment.
+        NameUnfit: a name cannot be used.
+        NoRole: the roles given are none.
+    """
+    actor.must(Permission.PEOPLE_MANAGE)
+    if person_id == actor.person_id:
+        raise NotAllowed(Permission.PEOPLE_MANAGE, "Nobody changes their own entry in the register.")
+    with db.writing() as unit:
+        before = found(unit, person_id)
+        chosen = before.roles if roles is None else tuple(sorted({role.value for role in roles}))
+        if not chosen:
+            raise NoRole
+        people.change(
+            unit,
+            person_id,
+            display_name=must_be_fit(before.display_name if display_name is None else display_name, "name"),
+            crew=must_be_fit(before.crew if crew is None else crew, "crew", may_be_empty=True),
+            grade=must_be_fit(before.grade if grade is None else grade, "grade", may_be_empty=True),
+            evaluator=before.evaluator if evaluator is None else evaluator,
+        )
+        people.set_roles(unit, person_id, chosen)
+        after = found(unit, person_id)
+        journal.note(unit, actor, "people:change", at=now, **_entry(after))
+    return view(after)
+
+
+def _entry(person: Person) -> dict[str, Any]:
+    return {
+        "person": person.id,
+        "sign_in_name": person.sign_in_name,
+        "name": person.display_name,
+        "roles": list(person.roles),
+        "crew": person.crew,
+        "grade": person.grade,
+        "evaluator": person.evaluator,
+    }
 
 
 def retire(db: Database, actor: Actor, person_id: str, *, now: datetime) -> PersonView:

@@ -10,8 +10,8 @@ from trainer.actions.people import found_for
 from trainer.actions.permissions import Permission, why_not_sign
 from trainer.actions.published import prepared
 from trainer.actions.views import QualificationView, QueueLine
-from trainer.errors import TrainerError
 from trainer.dates import add_months
+from trainer.errors import TrainerError
 from trainer.records.qualification import (
     MEANING_SIGNED,
     QualificationRecord,

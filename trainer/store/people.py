@@ -99,6 +99,15 @@ def set_password_hash(unit: Unit, person_id: str, hashed: str) -> None:
     unit.execute(update(people).where(people.c.id == person_id).values(password_hash=hashed))
 
 
+def change(unit: Unit, person_id: str, *, display_name: str, crew: str, grade: str, evaluator: bool) -> None:
+    """Change what the register says of a person; signed records keep what they said."""
+    unit.execute(
+        update(people)
+        .where(people.c.id == person_id)
+        .values(display_name=display_name, crew=crew, grade=grade, evaluator=evaluator)
+    )
+
+
 def set_roles(unit: Unit, person_id: str, roles: Iterable[str]) -> None:
     """Give a person exactly these roles."""
     unit.execute(delete(person_roles).where(person_roles.c.person_id == person_id))
