@@ -252,7 +252,43 @@ SPARSE: dict[str, dict[str, str]] = {
     "cautions": {"signal": "danger", "text": "C"},
     "steps": {"id": "s", "do": "Do"},
     "sights": {"during": "s", "sight": "S", "do": "stop", "how": "H"},
+    "shapes": {},
+    "shapes: body": {"loops": "[[[0, 0], [5, 0], [5, 5]]]"},
+    "shapes: oring": {"r": "1", "d": "1"},
+    "shapes: spring": {"r": "1", "wire": "1", "length": "1", "coils": "1"},
+    "shapes: stud": {"d": "1", "length": "1"},
+    "shapes: nut": {"d": "1", "af": "1", "h": "1"},
+    "shapes: bolt": {"d": "1", "af": "1", "h": "1", "length": "1"},
+    "shapes: castle_nut": {"d": "1", "af": "1", "h": "1", "slot": "[1, 1]", "slots": "4"},
+    "shapes: pin": {"d": "1", "length": "1"},
+    "shapes: plug": {"seat": "1", "d": "1", "length": "1", "head": "1", "af": "1"},
+    "shapes: tube": {"path": "[[0, 0], [1, 0]]", "d": "1"},
+    "shapes: cuts": {"z": "[1, 2]"},
+    "shapes: windows": {"n": "1", "z": "[1, 2]", "width": "1"},
+    "shapes: threads": {"r": "1", "root": "1", "z": "[1, 2]"},
+    "shapes: hex": {"af": "1", "z": "[1, 2]"},
+    "shapes: turn": {},
+    "shapes: outside": {},
+    "shapes: outside: holes": {"r": "1", "d": "1", "n": "1", "face": "1"},
+    "shapes: outside: stubs": {"z": "1", "profile": "[[1, 1], [3, 1], [3, 3]]"},
+    "drawing": {},
+    "drawing: spaces": {"profile": "[[1, 1], [3, 1], [3, 3]]"},
+    "drawing: features": {"name": "F", "at": "[0, 0]"},
+    "drawing: flows": {"name": "F", "at": "[0, 1]", "toward": "down"},
+    "drawing: explode": {"name": "E", "parts": "[p]"},
 }  # fmt: skip
+# Blocks of the drawing that stand elsewhere than their title says, and what they need beside them to count.
+SHAPE = "shapes:\n  p:\n    profile: [[1, 1], [2, 1], [2, 2]]\n"
+PLACES = {
+    "shapes: cuts": SHAPE + "    cuts:\n    -\n{6}",
+    "shapes: outside: holes": SHAPE + "    outside:\n      holes:\n      -\n{8}",
+    "shapes: outside: stubs": SHAPE + "    outside:\n      stubs:\n      -\n{8}",
+    "drawing": SHAPE + "drawing:\n{4}",
+    "drawing: spaces": SHAPE + "drawing:\n  spaces:\n    x:\n{6}",
+    "drawing: features": SHAPE + "drawing:\n  features:\n  -\n{4}",
+    "drawing: flows": SHAPE + "drawing:\n  flows:\n  -\n{4}",
+    "drawing: explode": SHAPE + "drawing:\n  explode:\n  -\n{4}",
+}
 # Where an example must differ from what is so anyway.
 OTHER = {
     ("The file", "parts"): "{q: {}}",
@@ -262,6 +298,7 @@ OTHER = {
     ("The file", "lines"): "{l: {joins: p}}",
     ("The file", "cautions"): "{c: {signal: danger, text: C}}",
     ("The file", "sights"): "{x: {during: s, sight: S, do: stop, how: H}}",
+    ("The file", "shapes"): "{p: {at: 1}}",
 }
 # What a key needs beside it to count.
 BESIDE = {
@@ -277,14 +314,17 @@ def lines_of(values: dict[str, str], indent: int) -> str:
 def module_with(title: str, values: dict[str, str]) -> Module:
     """A module that has nothing but one block with these keys."""
     head = dict(SPARSE["The file"])
-    if title == "The file":
+    if title in PLACES:
+        before, _, rest = PLACES[title].partition("{")
+        text = lines_of(head, 0) + before + lines_of(values, int(rest.rstrip("}")))
+    elif title == "The file":
         text = lines_of(head | values, 0)
     else:
         place = f"{title}:\n  x:\n" if title != "steps" else "steps:\n  -\n"
         body = lines_of(values, 4)
         table, _, inner = title.partition(": ")
         if inner:
-            place = f"{table}:\n  x:\n    name: X\n"
+            place = f"{table}:\n  x:\n" + ("" if table == "shapes" else "    name: X\n")
             body = f"    {inner}:\n{lines_of(values, 6)}"
         head.pop(table, None)
         text = lines_of(head, 0) + place + body
@@ -305,6 +345,8 @@ def test_every_key_changes_the_module(title: str, key: Key) -> None:
     if key.name in BESIDE and title in ("steps", "parts"):
         beside = dict(keys.BLOCKS)[title].by_name[BESIDE[key.name]]
         base[beside.name] = beside.example
+    if title == "shapes: cuts" and key.name not in ("r", "x"):
+        base["r"] = "[0, 1]"
     without = module_with(title, base)
     example = OTHER.get((title, key.name), key.example)
     assert base.get(key.name) != example

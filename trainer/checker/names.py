@@ -40,6 +40,8 @@ def unknown_names(checked: Checked) -> Iterator[UnknownName]:
         "cautions": {**shared.cautions, **module.cautions},
         "tools": shared.tools,
         "tasks": shared.tasks,
+        "shapes": module.geometry.shapes if module.geometry else {},
+        "dimensions": module.geometry.drawing.get("dimensions", {}) if module.geometry else {},
     }
     for reference in module.references:
         known = [name for table in reference.tables for name in tables[table]]

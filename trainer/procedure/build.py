@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING, Any
 
 from trainer.procedure import keys
 from trainer.procedure.findings import Place
+from trainer.procedure.geometry import Geometry
 from trainer.procedure.model import (
     Adapter,
     BySize,
@@ -76,6 +77,7 @@ def build(source: Source, shared_cautions: Mapping[str, Caution]) -> Module:
         references=tuple(reading.references),
         problems=tuple(reading.findings),
         sights={n: _sight(n, v) for n, v in values.get("sights", {}).items()},
+        geometry=Geometry(values.get("shapes", {}), values.get("drawing", {})),
     )
 
 

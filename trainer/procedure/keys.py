@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
+from trainer.procedure import geometry_keys
 from trainer.procedure.model import CastleRule, Hazard, Pattern, Reaction, Renewal
 from trainer.procedure.values import (
     Block,
@@ -491,6 +492,15 @@ MODULE = Block(
             "",
         ),
         Key("steps", StepList(STEP), "What is done, in one order that works.", "", required=True),
+        Key(
+            "shapes",
+            geometry_keys.TableOfThings(geometry_keys.SHAPE),
+            "What parts, fasteners and lines look like, in mm.",
+            "",
+        ),
+        Key(
+            "drawing", geometry_keys.DRAWING, "What the pictures need besides shapes.", "{scale: {DN 50: 0.7}}"
+        ),
     ),
 )
 
@@ -508,6 +518,7 @@ BLOCKS: tuple[tuple[str, Block], ...] = (
     ("cautions", CAUTION),
     ("sights", SIGHT),
     ("steps", STEP),
+    *geometry_keys.BLOCKS,
 )
 
 

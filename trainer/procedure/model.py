@@ -14,6 +14,7 @@ if TYPE_CHECKING:
     from collections.abc import Iterator, Mapping
 
     from trainer.procedure.findings import Finding, Place
+    from trainer.procedure.geometry import Geometry
     from trainer.trade.units import Quantity
 
 T = TypeVar("T")
@@ -355,6 +356,7 @@ class Module:
     references: tuple[Reference, ...] = ()
     problems: tuple[Finding, ...] = ()
     sights: Mapping[str, Sight] = field(default_factory=dict)
+    geometry: Geometry | None = None
     canonical: bytes = b""
     revision: str = ""
 

@@ -1,0 +1,1 @@
+"""Pictures: SVG drawn from the shapes of a module, the same bytes every time."""
