@@ -11,11 +11,10 @@ from enum import StrEnum
 from typing import TYPE_CHECKING, Any
 
 from trainer.procedure.measures import Measure
+from trainer.procedure.values import SizedValue
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
-
-    from trainer.procedure.values import SizedValue
 
 Values = dict[str, Any]
 # A corner of an outline: r (or x), z, and the radius with which the corner is rounded.
@@ -352,11 +351,12 @@ class Geometry:
         dimensions = _dimensions(self.drawing.get("dimensions", {}), size, scale)
         shapes: dict[str, Shape] = {}
         for name, written in self.shapes.items():
-            values = _resolved(self._with_mirrored(written), dimensions, scale)
+            values = _resolved(self._with_mirrored(written), dimensions, scale, size)
             if values is not None:
                 look = values.get("look") or _default_look(values, materials.get(name, ""))
                 shapes[name] = _shape(name, values, look, counts.get(name, 1))
-        drawing = _resolved({k: v for k, v in self.drawing.items() if k in _DRAWN}, dimensions, scale) or {}
+        drawn = {key: value for key, value in self.drawing.items() if key in _DRAWN}
+        drawing = _resolved(drawn, dimensions, scale, size) or {}
         return Shapes(
             size=size,
             shapes=shapes,
@@ -397,12 +397,14 @@ def _dimensions(written: Mapping[str, SizedValue], size: str, scale: float) -> d
     return known
 
 
-def _resolved(values: Values, dimensions: dict[str, float], scale: float) -> Values | None:
+def _resolved(values: Values, dimensions: dict[str, float], scale: float, size: str) -> Values | None:
     """Return the values with every measure worked out, or None when a dimension is missing."""
 
     def plain(value: Any) -> Any:
         if isinstance(value, Measure):
             return value.at(dimensions, scale)
+        if isinstance(value, SizedValue):
+            return value.common if value.common is not None else value.each[size]
         if isinstance(value, dict):
             return {key: plain(item) for key, item in value.items()}
         if isinstance(value, tuple):

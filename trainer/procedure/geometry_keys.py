@@ -161,7 +161,7 @@ HOLES = Block(
     (
         Key("r", _MM, "Radius of the circle.", "84", required=True),
         Key("d", _MM, "The hole.", "18", required=True),
-        Key("n", Count(), "How many.", "8", required=True),
+        Key("n", BySizeOf(Count()), "How many.", "{DN 80: 8, DN 100: 12}", required=True),
         Key("face", _MM, "The face in which they open.", "145.5", required=True),
         Key("phase", Degrees(), "Where the first one stands.", "22.5"),
     ),
