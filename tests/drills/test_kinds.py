@@ -11,12 +11,14 @@ import pytest
 import trainer.drills.kinds
 from tests.modules import SMALL_VALVE
 from trainer import drills
-from trainer.drills.answer_forms import AnswerUnreadable, Arrange, Choose, Number
+from trainer.drills.answer_forms import AnswerUnreadable, Arrange, Choose, NextStep, Number
 from trainer.procedure import library
 from trainer.procedure.shared_tables import SharedTables
 from trainer.procedure.window import prepare
 
 if TYPE_CHECKING:
+    from collections.abc import Iterator
+
     from trainer.procedure.model import Module
 
 SEEDS = range(30)
@@ -39,6 +41,8 @@ each_case = pytest.mark.parametrize(("module", "kind"), CASES, ids=[f"{m.id}-{k}
 
 def _wrong(answer: Any, question: Any) -> list[Any]:
     """Return answers that are readable and differ from a right one."""
+    if isinstance(question.form, NextStep):
+        return list(_gone_wrong(answer, question))
     if isinstance(answer, list):
         return [answer[::-1], answer[1:] + answer[:1]]
     if isinstance(question.form, Choose):
@@ -51,6 +55,19 @@ def _wrong(answer: Any, question: Any) -> list[Any]:
         {**answer, name: {"value": str(float(given["value"]) * 1.31), "unit": given["unit"]}}
         for name, given in answer.items()
     ]
+
+
+def _gone_wrong(key: list[str], question: Any) -> Iterator[list[str]]:
+    """Yield runs that go along the key and then wrong, from each of its moments."""
+    module = next(m for m in MODULES if m.revision == question.revision)
+    at = module, question.kind, question.size, question.seed
+    moment: Any = question
+    for number, right in enumerate(key):
+        for option in moment.form.options:
+            picks = [*key[:number], option.id]
+            if drills.go_on(*at, picks) is None and not drills.mark(*at, picks).right:
+                yield picks
+        moment = drills.go_on(*at, [*key[:number], right])
 
 
 def test_every_kind_is_in_the_list() -> None:
@@ -179,8 +196,10 @@ def test_every_skill_can_be_asked_for(module: Module, kind: str) -> None:
 def test_unreadable_answers_are_refused_with_a_sentence(module: Module, kind: str) -> None:
     key = drills.key(module, kind, None, 3)
     bad: list[object] = [None, "a", 7, [], {}, ["nonsense"], {"nonsense": "a"}, [["a"]], {"a": ["b"]}]
-    if isinstance(key, list):
+    if isinstance(drills.ask(module, kind, None, 3).form, Arrange) and isinstance(key, list):
         bad += [key[:-1], [*key, key[0]], [*key[:-1], key[0]]]
+    elif isinstance(key, list):
+        bad += [key[:-1], [*key, key[0]], [*key[:-1], "z"]]
     for answer in bad:
         with pytest.raises(AnswerUnreadable, match=r"\S"):
             drills.mark(module, kind, None, 3, answer)

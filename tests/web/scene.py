@@ -14,7 +14,7 @@ from tests.modules import SMALL_VALVE
 from trainer import drills
 from trainer.actions import accounts, assign, evaluate, people, practise, publish, qualify, upkeep
 from trainer.actions.actor import SYSTEM
-from trainer.drills.answer_forms import Arrange
+from trainer.drills.answer_forms import Arrange, NextStep
 from trainer.procedure.library import tables
 from trainer.records.methods import Method
 
@@ -25,6 +25,7 @@ if TYPE_CHECKING:
     from trainer.actions.opening import Database
     from trainer.actions.views import DrillAddress
     from trainer.drills.answer_forms import Answer
+    from trainer.procedure.model import Module
 
 NOW = datetime(2027, 3, 22, 14, 32, tzinfo=UTC)
 VALVE, PILOT = "small-valve", "small-pilot"
@@ -137,11 +138,22 @@ def wrong_answer(db: Database, address: DrillAddress) -> Answer:
     right = right_answer(db, address)
     module = publish.module_at(db, address.revision)
     form = drills.ask(module, address.kind, address.size or None, address.seed).form
+    if isinstance(form, NextStep):
+        return [_first_wrong_pick(module, address, form)]
     if isinstance(form, Arrange):
         assert isinstance(right, list)
         return right[::-1]
     assert isinstance(right, dict)
     return {name: _other(form, name, value) for name, value in right.items()}  # type: ignore[return-value]
+
+
+def _first_wrong_pick(module: Module, address: DrillAddress, form: NextStep) -> str:
+    size = address.size or None
+    return next(
+        option.id
+        for option in form.options
+        if drills.go_on(module, address.kind, size, address.seed, [option.id]) is None
+    )
 
 
 def _other(form: object, name: str, value: object) -> object:

@@ -24,7 +24,12 @@ if TYPE_CHECKING:
     Visit = Callable[..., Visitor]
 
 FORM = "form.answer"
-OF_KIND = {"order": "by-arrange", "way-round": "by-choose", "torque-pass": "by-number"}
+OF_KIND = {
+    "order": "by-arrange",
+    "way-round": "by-choose",
+    "torque-pass": "by-number",
+    "what-now": "by-next-step",
+}
 
 
 def open_drill(visitor: Visitor, db: Database, kind: str) -> DrillAddress:
@@ -105,6 +110,11 @@ def test_each_form_of_answer_is_told_what_would_have_happened(visit: Visit, db: 
 
 def hand_in(visitor: Visitor, answer: object) -> Sheet:
     """Fill the open form in and have it marked."""
+    if visitor.sheet.soup.select("button[name=pick]"):
+        assert isinstance(answer, list)
+        for pick in answer:
+            visitor.send(FORM, press=str(pick))
+        return visitor.sheet
     if isinstance(answer, list):
         return visitor.send(FORM, press="yes", line=[str(line) for line in answer])
     assert isinstance(answer, dict)
@@ -227,3 +237,25 @@ def test_my_record_has_what_fits_into_a_pocket(visit: Visit) -> None:
     assert "1 task you may do" in sheet.heading
     assert "T-41" in sheet.words(".pocket")
     assert "QR-2027-0001" in sheet.words(".pocket")
+
+
+def test_a_run_goes_on_pick_by_pick_and_keeps_its_ticket(visit: Visit, db: Database) -> None:
+    visitor = visit(BEN)
+    address = open_drill(visitor, db, "what-now")
+    key = scene.right_answer(db, address)
+    assert isinstance(key, list)
+    ticket = visitor.sheet.one("[name=ticket]")["value"]
+    assert visitor.sheet.soup.select("button[name=mark]") == []
+    first = visitor.sheet.one(f"button[name=pick][value={key[0]}]").get_text()
+    sheet = visitor.send(FORM, press=key[0])
+    assert sheet.words(".so-far") == first
+    assert sheet.one("[name=ticket]")["value"] == ticket
+    assert [tag["value"] for tag in sheet.soup.select("[name=picked]")] == key[:1]
+
+
+def test_picks_that_were_never_offered_are_refused(visit: Visit, db: Database) -> None:
+    visitor = visit(BEN)
+    address = open_drill(visitor, db, "what-now")
+    sheet = visitor.post(visitor.sheet.path, pick="zz", ticket="t")
+    assert sheet.status == 422
+    assert address.kind == "what-now"

@@ -44,6 +44,8 @@ def restored(data: Mapping[str, Any]) -> Mark:
             PlacedLine(item["id"], item["text"], item["position"], item["place"], item["moved"])
             for item in data["lines"]
         ),
+        # Marks kept before there were runs have none.
+        picked=tuple(data.get("picked", ())),
     )
 
 

@@ -16,6 +16,7 @@ from trainer.store import attempts, modules, people, summaries
 from trainer.store.attempts import Address, Attempt
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
     from datetime import datetime
 
     from trainer.actions.actor import Actor
@@ -141,6 +142,21 @@ def question(db: Database, actor: Actor, revision: str, kind: str, size: str, se
     """
     actor.must(Permission.PRACTICE_DO)
     return _ask(prepared_from(db, revision), kind, size, seed)
+
+
+def go_on(
+    db: Database, actor: Actor, revision: str, kind: str, size: str, seed: int, picked: Sequence[str]
+) -> Question | None:
+    """Return the question at the moment that picks lead to; None when the run is over and can be handed in.
+
+    Raises:
+        NotFound: no such revision or drill.
+        AnswerUnreadable: the picks are not those of a run.
+    """
+    actor.must(Permission.PRACTICE_DO)
+    published = prepared_from(db, revision)
+    _ask(published, kind, size, seed)
+    return drills.go_on(published.module, kind, size or None, seed, picked)
 
 
 def answer(

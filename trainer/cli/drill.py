@@ -9,7 +9,7 @@ import click
 from trainer import drills
 from trainer.checker.sound import sound_module
 from trainer.cli.output import format_option, read_answer, say_json
-from trainer.drills.answer_forms import Arrange, Choose
+from trainer.drills.answer_forms import Arrange, Choose, NextStep
 from trainer.errors import TrainerError
 from trainer.procedure import library
 from trainer.procedure.window import prepare
@@ -28,6 +28,13 @@ class NothingAskedFor(TrainerError):
         super().__init__("Name a module, a kind and a seed, or use --list; see `trainer ask --help`.")
 
 
+class RunOver(TrainerError):
+    """There is no further moment after these picks."""
+
+    def __init__(self) -> None:
+        super().__init__("The run is over after these picks: hand them in with `trainer answer`.")
+
+
 @click.command("ask")
 @click.argument("module", required=False)
 @click.option("--kind", help="Kind of drill; see --list.")
@@ -36,9 +43,16 @@ class NothingAskedFor(TrainerError):
 )
 @click.option("--size", help="Size on the bench; without it the seed chooses one.")
 @click.option("--list", "listing", is_flag=True, help="List the kinds and what each module can give.")
+@click.option("--after", multiple=True, help="What was picked so far in a run, once for each moment.")
 @format_option
 def ask_command(
-    module: str | None, kind: str | None, seed: int | None, size: str | None, listing: bool, output: str
+    module: str | None,
+    kind: str | None,
+    seed: int | None,
+    size: str | None,
+    listing: bool,
+    after: tuple[str, ...],
+    output: str,
 ) -> None:
     """Print one question exactly as a trainee gets it, without its key.
 
@@ -51,11 +65,20 @@ def ask_command(
         return
     if module is None or kind is None or seed is None:
         raise NothingAskedFor
-    question = drills.ask(sound_module(module), kind, size, seed)
+    question = _question(sound_module(module), kind, size, seed, after)
     if output == "json":
         say_json(question.as_data())
     else:
         _say_question(question)
+
+
+def _question(module: Module, kind: str, size: str | None, seed: int, after: tuple[str, ...]) -> Question:
+    if not after:
+        return drills.ask(module, kind, size, seed)
+    question = drills.go_on(module, kind, size, seed, after)
+    if question is None:
+        raise RunOver
+    return question
 
 
 def _list(names: list[str], output: str) -> None:
@@ -100,6 +123,14 @@ def _say_question(question: Question) -> None:
             for option in row.options:
                 click.echo(f"       {option.id}  {option.text}")
         click.echo('Answer: a JSON object, {"row": "option", …}.')
+    elif isinstance(form, NextStep):
+        for number, (text, shows) in enumerate(form.done, start=1):
+            click.echo(f"  picked {number}: {text}. {shows}".rstrip())
+        for option in form.options:
+            click.echo(f"  {option.id}  {option.text}")
+        click.echo(
+            f"Pick one; the next moment: --after, once a pick. Answer: a JSON list, {form.moments} at most."
+        )
     else:
         for field in form.fields:
             click.echo(f"  {field.id}  {field.text}, in {' or '.join(field.units)}")

@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Any
 
 from trainer import drills
+from trainer.drills.answer_forms import NextStep
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -23,14 +24,25 @@ def right(module: Module, address: DrillAddress) -> Any:
 def wrong(module: Module, address: DrillAddress) -> Any:
     """Return the likeliest slip that is marked wrong."""
     for slip in _slips(module, address):
-        if not drills.mark(module, address.kind, address.size or None, address.seed, slip).right:
+        if not _is_right(module, address, slip):
             return slip
     raise LookupError(f"every slip is right at {address}")
 
 
+def _is_right(module: Module, address: DrillAddress, answer: Any) -> bool:
+    size = address.size or None
+    if address.kind in drills.RUNS and drills.go_on(module, address.kind, size, address.seed, answer):
+        return True  # so far
+    return drills.mark(module, address.kind, size, address.seed, answer).right
+
+
 def _slips(module: Module, address: DrillAddress) -> Iterator[Any]:
     key = right(module, address)
-    if isinstance(key, list):
+    form = drills.ask(module, address.kind, address.size or None, address.seed).form
+    if isinstance(form, NextStep):
+        # A run ends with its first wrong pick.
+        yield from ([option.id] for option in form.options if option.id != key[0])
+    elif isinstance(key, list):
         yield from _one_line_too_early(key)
     elif all(isinstance(value, dict) for value in key.values()):
         yield from _number_with_the_wrong_unit(key)

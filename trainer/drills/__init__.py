@@ -7,21 +7,25 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from trainer.drills.answer_forms import AnswerUnreadable
 from trainer.drills.kind import Setting
-from trainer.drills.kinds import keep_or_renew, order, stop_or_go_on, torque_pass, way_round
+from trainer.drills.kinds import keep_or_renew, order, stop_or_go_on, torque_pass, way_round, what_now
 from trainer.drills.question import Question
 from trainer.errors import TrainerError
 from trainer.procedure.window import prepare
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
+
     from trainer.competency.evidence import Skill
     from trainer.drills.answer_forms import Answer
-    from trainer.drills.kind import Kind
+    from trainer.drills.kind import Asked, Kind, RunKind
     from trainer.drills.mark import Mark
     from trainer.procedure.model import Module
 
+RUNS: dict[str, RunKind] = {kind.KIND: kind for kind in (what_now,)}
 KINDS: dict[str, Kind] = {
-    kind.KIND: kind for kind in (order, way_round, torque_pass, keep_or_renew, stop_or_go_on)
+    kind.KIND: kind for kind in (order, what_now, way_round, torque_pass, keep_or_renew, stop_or_go_on)
 }
 
 
@@ -76,13 +80,31 @@ def ask(module: Module, kind: str, size: str | None, seed: int) -> Question:
         NoOrder: the module has faults.
     """
     setting = _setting(module, kind, size, seed)
-    asked = KINDS[kind].make(setting)
+    return _question(setting, kind, KINDS[kind].make(setting))
+
+
+def go_on(module: Module, kind: str, size: str | None, seed: int, picked: Sequence[str]) -> Question | None:
+    """Return the question at the moment that picks lead to; None when the run is over, finished or gone wrong.
+
+    Raises:
+        AnswerUnreadable: the picks are not those of a run, or the kind has no runs.
+        UnknownKind, NothingToAsk, UnknownSize, NoOrder: as for `ask`.
+    """
+    setting = _setting(module, kind, size, seed)
+    if kind not in RUNS:
+        raise AnswerUnreadable(f"A drill of kind '{kind}' is answered as a whole, not moment by moment.")
+    asked = RUNS[kind].go_on(setting, picked)
+    return None if asked is None else _question(setting, kind, asked)
+
+
+def _question(setting: Setting, kind: str, asked: Asked) -> Question:
+    module = setting.module
     return Question(
         kind=kind,
         skill=setting.skill.id,
         module=module.id,
         revision=module.revision,
-        seed=seed,
+        seed=setting.seed,
         size=setting.size,
         title=f"{module.title}, {setting.size}: {setting.skill.title}",
         ask=asked.ask,

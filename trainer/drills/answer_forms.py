@@ -1,7 +1,8 @@
 """The forms an answer can take. The web and the command line know forms, never kinds of drill.
 
 An answer travels as JSON: a list of line ids (arrange), row id → option id (choose), field id →
-{"value": "35", "unit": "N·m"} (number with unit). Ids are opaque: they say nothing about the right answer.
+{"value": "35", "unit": "N·m"} (number with unit), a list of the option picked at each moment (next step). Ids are
+opaque: they say nothing about the right answer.
 """
 
 from __future__ import annotations
@@ -161,7 +162,36 @@ class Number:
         return filled
 
 
-Form = Arrange | Choose | Number
+@dataclass(frozen=True)
+class NextStep:
+    """Pick what comes next, one moment after the other: each pick moves the state on and makes the next moment.
+
+    The run ends after so many `moments`, or with the first wrong pick, whose consequence is then told at once.
+    `done` is what was picked so far, in words, each with what it showed. Only the moment that has been reached is
+    ever sent.
+    """
+
+    NAME: ClassVar[str] = "next-step"
+    options: tuple[Option, ...]
+    moments: int
+    done: tuple[tuple[str, str], ...] = ()
+
+    def read(self, answer: object) -> list[str]:
+        """Return the answer as the ids picked, one a moment; whether they make a run is for the kind to judge.
+
+        Raises:
+            AnswerUnreadable: it is no list of ids, empty, or longer than the run.
+        """
+        if not isinstance(answer, list) or not all(isinstance(item, str) and item for item in answer):
+            raise AnswerUnreadable("The answer must be a list of what was picked, one id a moment.")
+        if not answer:
+            raise AnswerUnreadable("Nothing is picked yet.")
+        if len(answer) > self.moments:
+            raise AnswerUnreadable(f"The run has {self.moments} moments, the answer {len(answer)}.")
+        return list(answer)
+
+
+Form = Arrange | Choose | Number | NextStep
 
 
 def _refuse_unknown(answer: dict[object, object], known: dict[str, object] | object, what: str) -> None:

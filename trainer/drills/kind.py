@@ -8,6 +8,8 @@ from typing import TYPE_CHECKING, Protocol
 from trainer.procedure.draw import Draw
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
+
     from trainer.competency.evidence import Skill
     from trainer.drills.answer_forms import Answer, Form
     from trainer.drills.mark import Mark
@@ -73,3 +75,14 @@ class Kind(Protocol):
 
     def mark(self, setting: Setting, answer: Answer) -> Mark:
         """Return the mark of an answer already read by the question's form."""
+
+
+class RunKind(Kind, Protocol):
+    """A kind whose question unfolds, moment by moment, as the answer is given; its form is NextStep."""
+
+    def go_on(self, setting: Setting, picked: Sequence[str]) -> Asked | None:
+        """Return the question at the moment that these picks lead to; None when the run is over.
+
+        Raises:
+            AnswerUnreadable: the picks are not those of a run.
+        """

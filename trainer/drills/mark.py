@@ -51,7 +51,8 @@ class Mark:
     """The mark of one answer.
 
     `credit` is 0 to 1; `critical` tells that the answer holds an error that no credit makes up for;
-    `headline` is one sentence, `instead` what to do instead; `moves` and `lines` belong to arranged answers.
+    `headline` is one sentence, `instead` what to do instead; `moves` and `lines` belong to arranged answers,
+    `picked` to runs: what was picked at each moment, in words; its remarks are about "1", "2" and so on.
     """
 
     right: bool
@@ -63,6 +64,7 @@ class Mark:
     instead: str = ""
     moves: int | None = None
     lines: tuple[PlacedLine, ...] = ()
+    picked: tuple[str, ...] = ()
 
     def as_data(self) -> dict[str, Any]:
         """Return the mark as plain JSON values."""

@@ -8,7 +8,7 @@ from __future__ import annotations
 from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING
 
-from trainer.drills.answer_forms import Arrange, Choose, Line, Number
+from trainer.drills.answer_forms import Arrange, Choose, Line, NextStep, Number
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -32,6 +32,8 @@ WORDS: Mapping[str, FormWords] = {
     Arrange.NAME: FormWords("Mark my order", "Order it again", "Your order", "js/arrange.js"),
     Choose.NAME: FormWords("Mark my choice", "Choose again", "Your choice"),
     Number.NAME: FormWords("Mark my figures", "Reckon it again", "Your figures"),
+    # Each option of a moment is a button of its own.
+    NextStep.NAME: FormWords("", "Begin another one", "Your picks"),
 }
 
 
@@ -40,7 +42,8 @@ class Filled:
     """What stands in the fields of an answer form.
 
     `lines` for arranged answers in the order shown, `focus` the button last pressed; `chosen` row → option;
-    `values` field → (value, unit). `ticket` makes a second sending of the same form harmless.
+    `values` field → (value, unit); `picked` what was picked at the moments before. `ticket` makes a second
+    sending of the same form harmless.
     """
 
     ticket: str
@@ -48,6 +51,7 @@ class Filled:
     lines: tuple[Line, ...] = ()
     chosen: Mapping[str, str] = field(default_factory=dict)
     values: Mapping[str, tuple[str, str]] = field(default_factory=dict)
+    picked: tuple[str, ...] = ()
     focus: str = ""
     said: str = ""
 
@@ -61,6 +65,8 @@ def fresh(form: Form, ticket: str, started: str, leading_unit: str = "") -> Fill
     blank = Filled(ticket, started)
     if isinstance(form, Arrange):
         return replace(blank, lines=form.lines)
+    if isinstance(form, Choose):
+        return replace(blank, chosen={row.id: row.preset for row in form.rows})
     if isinstance(form, Number):
         units = {f.id: leading_unit if leading_unit in f.units else "" for f in form.fields}
         return replace(blank, values={name: ("", unit) for name, unit in units.items()})
@@ -74,6 +80,10 @@ def filled(form: Form, sent: MultiDict[str, str]) -> Filled:
         return replace(blank, lines=_in_order(form.lines, sent.getlist("line")))
     if isinstance(form, Choose):
         return replace(blank, chosen={row.id: sent.get(f"row.{row.id}", "") for row in form.rows})
+    if isinstance(form, NextStep):
+        # Longer than any run is no answer; the form says so.
+        picks = [*sent.getlist("picked"), *sent.getlist("pick")[:1]]
+        return replace(blank, picked=tuple(picks[: form.moments + 1]))
     values = {f.id: (sent.get(f"value.{f.id}", ""), sent.get(f"unit.{f.id}", "")) for f in form.fields}
     return replace(blank, values=values)
 
@@ -84,6 +94,8 @@ def answer_of(form: Form, filled_in: Filled) -> Answer:
         return [line.id for line in filled_in.lines]
     if isinstance(form, Choose):
         return {row: option for row, option in filled_in.chosen.items() if option}
+    if isinstance(form, NextStep):
+        return list(filled_in.picked)
     return {name: {"value": value, "unit": unit} for name, (value, unit) in filled_in.values.items()}
 
 

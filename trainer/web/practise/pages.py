@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, ClassVar
 
-from trainer.drills.answer_forms import Arrange, Choose
+from trainer.drills.answer_forms import Arrange, Choose, NextStep
 from trainer.web.filters import capital, count
 from trainer.web.linework import curves
 from trainer.web.pages import Page, TitleBlock
@@ -158,6 +158,9 @@ def _heads(mark: Mark) -> tuple[str, ...]:
 def _rows(view: AttemptView, said: str = "") -> tuple[MarkedRow, ...]:
     """The rows of the answer; what is said above already is not said again beside its row."""
     form, answer = view.question.form, view.answer
+    if isinstance(form, NextStep):
+        picks = enumerate(view.mark.picked, start=1)
+        return tuple(_row(view.mark, str(n), f"Pick {n}", text, said) for n, text in picks)
     if isinstance(form, Arrange) or not isinstance(answer, dict):
         return ()
     if isinstance(form, Choose):

@@ -80,12 +80,19 @@ def question(module_id: str, revision: str, kind: str, size: str, seed: int) -> 
 @room.post(_QUESTION)
 @needs(Permission.PRACTICE_DO)
 def answer(module_id: str, revision: str, kind: str, size: str, seed: int) -> Response:
-    """Move a line and show the sheet again, or mark the answer."""
+    """Move a line or go on to the next moment and show the sheet again, or mark the answer."""
     address = _address(module_id, revision, kind, size, seed)
     asked = _asked(address)
     sent = filled(asked.form, request.form)
     if "mark" not in request.form and "move" in request.form:
         return _shown(address, asked, moved(sent, request.form["move"]))
+    if "pick" in request.form:
+        # A right pick leads to the next moment; the last one and a wrong one are marked like any answer.
+        ahead = practise.go_on(
+            db(), actor(), address.revision, address.kind, address.size, address.seed, sent.picked
+        )
+        if ahead is not None:
+            return _shown(address, ahead, sent)
     by_script = request.accept_mimetypes.best == "application/json"
     try:
         result = practise.answer(

@@ -6,7 +6,7 @@ const waits = form.querySelector(".waits");
 const name = form.dataset.keep;
 const hidden = ["ticket", "started"];
 let waiting = false;
-const ours = new Set(["csrf_token", "mark", "move", "line", ...hidden]);
+const ours = new Set(["csrf_token", "mark", "move", "line", "pick", "picked", ...hidden]);
 
 // Private windows and full devices refuse storage; the sheet works without it.
 const store = {
@@ -70,7 +70,7 @@ function resend(button) {
 }
 
 function submitted(event) {
-  if (event.submitter?.name === "move") return;
+  if (["move", "pick"].includes(event.submitter?.name)) return; // shown again, or marked, by the page itself
   event.preventDefault();
   send();
 }

@@ -1,0 +1,189 @@
+"""What now: the job is under way and several steps are offered; pick one that can be done.
+
+Each pick moves the state on, and what is offered next depends on it. The steps that cannot be done yet are those
+nearest to it: a few steps early, and rather those whose haste hurts somebody.
+"""
+
+from __future__ import annotations
+
+from functools import lru_cache
+from typing import TYPE_CHECKING
+
+from trainer.competency.evidence import Skill
+from trainer.drills import runs
+from trainer.drills.choices import Verdict
+from trainer.drills.runs import Moment, Pick, Run
+from trainer.procedure.model import Hazard
+from trainer.procedure.simulate import Bench
+from trainer.procedure.wording import capital, full_stop, in_sentence
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable, Sequence
+
+    from trainer.drills.answer_forms import Answer
+    from trainer.drills.kind import Asked, Setting
+    from trainer.drills.mark import Mark
+    from trainer.procedure.draw import Draw
+    from trainer.procedure.window import Procedure
+
+KIND = "what-now"
+TITLE = "What now?"
+
+MOMENTS = 4
+_MOST_RIGHT, _MOST_WRONG = 2, 3
+_NEAR = 6
+_TOLD = 3
+
+
+@lru_cache(maxsize=64)
+def skills(procedure: Procedure) -> tuple[Skill, ...]:
+    """Return the one skill, when the procedure is long enough and has something to put in order."""
+    order = procedure.precedence.order
+    if order is None or procedure.precedence.troubles or not _starts(procedure):
+        return ()
+    return (Skill(KIND, "what comes next", KIND, critical=True),)
+
+
+def missing(procedure: Procedure) -> str:
+    """Return what to add to the module."""
+    return "" if skills(procedure) else f"Add steps, more than {MOMENTS}, that depend on others."
+
+
+def make(setting: Setting) -> Asked:
+    """Return the first moment."""
+    return runs.begun(_run(setting))
+
+
+def go_on(setting: Setting, picked: Sequence[str]) -> Asked | None:
+    """Return the moment that picks lead to, None when the run is over."""
+    return runs.asked(_run(setting), picked)
+
+
+def key(setting: Setting) -> Answer:
+    """Return picks that can all be done."""
+    return runs.key(_run(setting))
+
+
+def mark(setting: Setting, answer: Answer) -> Mark:
+    """Return the mark; a step that hurts somebody when it comes too early is critical."""
+    right = "Right: each step could be done when you took it."
+    return runs.mark(_run(setting), answer, right, "Pick {} comes too early.")
+
+
+def _starts(procedure: Procedure) -> range:
+    """Return how many steps may be done before the run begins: enough must be left to pick from."""
+    if not any(procedure.order.before):
+        return range(0)
+    return range(max(0, len(procedure.precedence.steps) - MOMENTS - 1))
+
+
+def _run(setting: Setting) -> Run:
+    before = _before(setting)
+    return Run(MOMENTS, lambda picked: _moment(setting, before, picked))
+
+
+@lru_cache(maxsize=256)
+def _before(setting: Setting) -> tuple[str, ...]:
+    """Return the steps done before the run begins, one after the other as they could be done."""
+    draw = setting.draw("before")
+    procedure = setting.procedure
+    wanted = draw.choice(_starts(procedure))
+    while True:
+        done: list[str] = []
+        while len(done) < wanted:
+            done.append(draw.choice(_possible(procedure, done)))
+        if _too_early(procedure, done):
+            return tuple(done)
+        # Everything that is left can be done: there is nothing to get wrong, so fewer steps are done.
+        wanted -= 1
+
+
+def _mask(procedure: Procedure, steps: Iterable[str]) -> int:
+    return sum(1 << procedure.precedence.index[step] for step in steps)
+
+
+def _possible(procedure: Procedure, done: Iterable[str]) -> list[str]:
+    mask = _mask(procedure, done)
+    return [
+        step
+        for number, step in enumerate(procedure.precedence.steps)
+        if not mask >> number & 1 and not procedure.order.before[number] & ~mask
+    ]
+
+
+def _too_early(procedure: Procedure, done: Iterable[str]) -> list[str]:
+    """Return the steps that cannot be done yet, the nearest first."""
+    mask = _mask(procedure, done)
+    lacking = {
+        step: (procedure.order.before[number] & ~mask).bit_count()
+        for number, step in enumerate(procedure.precedence.steps)
+        if not mask >> number & 1 and procedure.order.before[number] & ~mask
+    }
+    return sorted(lacking, key=lambda step: lacking[step])
+
+
+def _moment(setting: Setting, before: tuple[str, ...], picked: tuple[str, ...]) -> Moment | None:
+    if len(picked) == MOMENTS:
+        return None
+    procedure, done = setting.procedure, (*before, *picked)
+    early = _too_early(procedure, done)
+    if not early:
+        return None
+    draw = setting.draw(f"moment/{'/'.join(picked)}")
+    possible = _possible(procedure, done)
+    right = draw.sample(possible, min(len(possible), 1 + draw.below(_MOST_RIGHT)))
+    offered = [Pick(step, setting.module.steps[step].do, _goes(setting, step)) for step in right]
+    offered += [
+        Pick(step, setting.module.steps[step].do, _hasty(setting, done, step))
+        for step in _wrong(setting, done, early, draw)
+    ]
+    return Moment(
+        "What now? Pick a step that can be done.", _told(setting, before), tuple(draw.shuffled(offered))
+    )
+
+
+def _wrong(setting: Setting, done: Sequence[str], early: list[str], draw: Draw) -> list[str]:
+    """Return steps that come too early: one that hurts if there is one near, and others near by."""
+    # Of steps that fail for the same reason one is enough: each wrong pick shall show something of its own.
+    near = list({_hasty(setting, done, step).text: step for step in reversed(early[:_NEAR])}.values())
+    hurting = [step for step in near if _hasty(setting, done, step).critical]
+    first = draw.sample(hurting, min(1, len(hurting)))
+    rest = [step for step in near if step not in first]
+    return [*first, *draw.sample(rest, min(len(rest), _MOST_WRONG - len(first)))]
+
+
+def _told(setting: Setting, before: tuple[str, ...]) -> str:
+    if not before:
+        return f"{setting.size}. Nothing is done yet."
+    last = " ".join(capital(full_stop(setting.module.steps[step].do)) for step in before[-_TOLD:])
+    return f"{setting.size}. {len(before)} of {len(setting.module.steps)} steps are done, these last: {last}"
+
+
+def _goes(setting: Setting, step: str) -> Verdict:
+    note = setting.module.steps[step].note
+    return Verdict(f"That goes now. {full_stop(note)}" if note else "That goes now.", right=True)
+
+
+def _hasty(setting: Setting, done: Sequence[str], step: str) -> Verdict:
+    """Return what happens when the step is done now, and which step comes first."""
+    procedure = setting.procedure
+    bench = Bench(procedure.plan)
+    for earlier in done:
+        bench.do(earlier)
+    need = bench.unmet(step)
+    first = _first_of(procedure, done, step)
+    comes = f" First: {in_sentence(full_stop(setting.module.steps[first].do))}"
+    if need is not None:
+        signal = need.signal or Hazard.NOTICE
+        return Verdict(f"{need.happens}{comes}", signal=signal, critical=signal.is_critical)
+    # It could be done, but a step that is still open cannot be done after it.
+    reason = procedure.precedence.relations[first, step][0]
+    signal = reason.signal or Hazard.NOTICE
+    return Verdict(f"{reason.text}{comes}", signal=signal, critical=signal.is_critical)
+
+
+def _first_of(procedure: Procedure, done: Sequence[str], step: str) -> str:
+    """Return an open step that must come directly before a step."""
+    return next(
+        before for before, after in procedure.precedence.relations if after == step and before not in done
+    )
