@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import pkgutil
+import re
 from typing import TYPE_CHECKING, Any
 
 import pytest
@@ -177,9 +178,11 @@ def test_the_question_does_not_hold_its_key(module: Module, kind: str) -> None:
         elif isinstance(question.form, Choose) and isinstance(key, dict):
             firsts |= {key[row.id] == row.options[0].id for row in question.form.rows}
         elif isinstance(question.form, Number) and isinstance(key, dict):
-            sent = json.dumps(question.as_data())
+            sent = json.dumps(question.as_data(), ensure_ascii=False)
             for given in key.values():
-                assert f"{given['value']} " not in sent  # type: ignore[index]
+                assert isinstance(given, dict)
+                figure = rf"(?<![\d.]){re.escape(given['value'])}[ \u202f]?{re.escape(given['unit'])}"
+                assert re.search(figure, sent) is None
     assert firsts in (set(), {True, False})
 
 

@@ -251,6 +251,7 @@ SPARSE: dict[str, dict[str, str]] = {
     "lines": {"joins": "p"},
     "cautions": {"signal": "danger", "text": "C"},
     "steps": {"id": "s", "do": "Do"},
+    "figures": {"ask": "A", "by": "convert", "given": "{value: 1 m}", "units": "[mm]"},
     "sights": {"during": "s", "sight": "S", "do": "stop", "how": "H"},
     "shapes": {},
     "shapes: body": {"loops": "[[[0, 0], [5, 0], [5, 5]]]"},
@@ -297,6 +298,7 @@ OTHER = {
     ("The file", "fasteners"): "{n: {}}",
     ("The file", "lines"): "{l: {joins: p}}",
     ("The file", "cautions"): "{c: {signal: danger, text: C}}",
+    ("The file", "figures"): "{x: {ask: A, by: convert, given: {value: 1 m}, units: mm}}",
     ("The file", "sights"): "{x: {during: s, sight: S, do: stop, how: H}}",
     ("The file", "shapes"): "{p: {at: 1}}",
 }

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 from trainer.checker.names import meant
 from trainer.procedure.keys import MODULE
-from trainer.procedure.values import Block, BySizeOf, StepList, TableOf
+from trainer.procedure.values import Block, BySizeOf, EachNamed, StepList, TableOf
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
@@ -65,6 +65,8 @@ def _kind(path: Path) -> Value | None:
             value = key.value if key else None
         elif isinstance(value, TableOf | StepList):
             value = value.block
+        elif isinstance(value, EachNamed):
+            value = value.inner
         else:
             return None
     return value

@@ -9,7 +9,15 @@ from typing import TYPE_CHECKING
 
 from trainer.drills.answer_forms import AnswerUnreadable
 from trainer.drills.kind import Setting
-from trainer.drills.kinds import keep_or_renew, order, stop_or_go_on, torque_pass, way_round, what_now
+from trainer.drills.kinds import (
+    keep_or_renew,
+    order,
+    reckon_it,
+    stop_or_go_on,
+    torque_pass,
+    way_round,
+    what_now,
+)
 from trainer.drills.question import Question
 from trainer.errors import TrainerError
 from trainer.procedure.window import prepare
@@ -25,7 +33,8 @@ if TYPE_CHECKING:
 
 RUNS: dict[str, RunKind] = {kind.KIND: kind for kind in (what_now,)}
 KINDS: dict[str, Kind] = {
-    kind.KIND: kind for kind in (order, what_now, way_round, torque_pass, keep_or_renew, stop_or_go_on)
+    kind.KIND: kind
+    for kind in (order, what_now, way_round, torque_pass, reckon_it, keep_or_renew, stop_or_go_on)
 }
 
 

@@ -15,6 +15,7 @@ from trainer.procedure.model import (
     Energy,
     Fact,
     Fastener,
+    Figure,
     Hazard,
     Judgement,
     Line,
@@ -76,6 +77,7 @@ def build(source: Source, shared_cautions: Mapping[str, Caution]) -> Module:
         file=source.name,
         references=tuple(reading.references),
         problems=tuple(reading.findings),
+        figures={n: _figure(n, v) for n, v in values.get("figures", {}).items()},
         sights={n: _sight(n, v) for n, v in values.get("sights", {}).items()},
         geometry=Geometry(values.get("shapes", {}), values.get("drawing", {})),
     )
@@ -187,6 +189,18 @@ def _line(name: str, values: Values) -> Line:
 
 def _caution(name: str, values: Values) -> Caution:
     return Caution(name, values.get("signal", Hazard.CAUTION), values.get("text", ""))
+
+
+def _figure(name: str, values: Values) -> Figure:
+    given = {key: BySize(value.common, value.each) for key, value in values.get("given", {}).items()}
+    return Figure(
+        id=name,
+        ask=values.get("ask", ""),
+        by=values.get("by", ""),
+        given=given,
+        units=values.get("units", ()),
+        within=values.get("within", 2),
+    )
 
 
 def _sight(name: str, values: Values) -> Sight:

@@ -10,6 +10,7 @@ from trainer.procedure.values import (
     Block,
     BySizeOf,
     Count,
+    EachNamed,
     Faces,
     Flag,
     Key,
@@ -447,6 +448,31 @@ SIGHT = Block(
     ),
 )
 
+FIGURE = Block(
+    "a figure",
+    (
+        Key(
+            "ask",
+            Text(),
+            "The question, with `{name}` where a given value stands.",
+            "'Gas at {pressure} stands under a cover of {diameter}. How hard does it push?'",
+            required=True,
+        ),
+        Key(
+            "by", Text(), "The computation, as `trainer reckon --list` names it.", "gas-force", required=True
+        ),
+        Key(
+            "given",
+            EachNamed(BySizeOf(ListOf(Text()))),
+            "Each input of the computation: a value, or several of which one is drawn; by size if it differs.",
+            "{pressure: [4 bar, 8 bar], diameter: {DN 50: 92 mm, DN 80: 122 mm}}",
+            required=True,
+        ),
+        Key("units", ListOf(Text()), "The units that may be answered in.", "[kN, N, lbf]", required=True),
+        Key("within", Count(), "How far off an answer may be, in percent; 2 unless said.", "3"),
+    ),
+)
+
 MODULE = Block(
     "a procedure",
     (
@@ -485,6 +511,7 @@ MODULE = Block(
         Key("fasteners", TableOf(FASTENER), "The fasteners and what they clamp.", ""),
         Key("lines", TableOf(LINE), "Tubes and cables that come off.", ""),
         Key("cautions", TableOf(CAUTION), "Cautions of this procedure alone.", ""),
+        Key("figures", TableOf(FIGURE), "Numbers to be reckoned, with what is given for them.", ""),
         Key(
             "sights",
             TableOf(SIGHT),
@@ -499,7 +526,10 @@ MODULE = Block(
             "",
         ),
         Key(
-            "drawing", geometry_keys.DRAWING, "What the pictures need besides shapes.", "{scale: {DN 50: 0.7}}"
+            "drawing",
+            geometry_keys.DRAWING,
+            "What the pictures need besides shapes.",
+            "{scale: {DN 50: 0.7}}",
         ),
     ),
 )
@@ -516,6 +546,7 @@ BLOCKS: tuple[tuple[str, Block], ...] = (
     ("fasteners: adapter", ADAPTER),
     ("lines", LINE),
     ("cautions", CAUTION),
+    ("figures", FIGURE),
     ("sights", SIGHT),
     ("steps", STEP),
     *geometry_keys.BLOCKS,

@@ -321,6 +321,22 @@ class Sight:
 
 
 @dataclass(frozen=True)
+class Figure:
+    """A number to be reckoned: the question with `{name}` for what is given, and the computation that answers it.
+
+    `given` maps each input to its possible values, as texts, by size if it differs; `within` is the tolerance in
+    percent of the right value.
+    """
+
+    id: str
+    ask: str
+    by: str
+    given: Mapping[str, BySize[tuple[str, ...]]]
+    units: tuple[str, ...]
+    within: int = 2
+
+
+@dataclass(frozen=True)
 class Reference:
     """A name used somewhere: the tables that may define it, and where it stands."""
 
@@ -356,6 +372,7 @@ class Module:
     references: tuple[Reference, ...] = ()
     problems: tuple[Finding, ...] = ()
     sights: Mapping[str, Sight] = field(default_factory=dict)
+    figures: Mapping[str, Figure] = field(default_factory=dict)
     geometry: Geometry | None = None
     canonical: bytes = b""
     revision: str = ""

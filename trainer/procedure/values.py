@@ -401,6 +401,31 @@ class TableOf(Value):
         }
 
 
+class EachNamed(Value):
+    """A block whose keys are names chosen by the author, each with one value."""
+
+    def __init__(self, inner: Value) -> None:
+        self.inner = inner
+        self.words = f"a block of names, each with {inner.words}"
+
+    def read(self, node: Node, path: Path, reading: Reading) -> dict[str, Any]:
+        """Return name → value for those that could be read."""
+        if not isinstance(node, Mapping):
+            self.wrong(node, path, reading)
+            return {}
+        values = {}
+        for name, item, place in node.items():
+            reading.places[(*path, name)] = place
+            value = self.inner.read(item, (*path, name), reading)
+            if value is not None:
+                values[name] = value
+        return values
+
+    def schema(self) -> dict[str, Any]:
+        """An object of such values."""
+        return {"type": "object", "additionalProperties": self.inner.schema()}
+
+
 class StepList(Value):
     """The list of steps, each a block with an `id`."""
 
