@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING
 from trainer.drills.answer_forms import AnswerUnreadable
 from trainer.drills.kind import Setting
 from trainer.drills.kinds import (
+    find_the_slip,
     keep_or_renew,
     order,
     reckon_it,
@@ -34,7 +35,16 @@ if TYPE_CHECKING:
 RUNS: dict[str, RunKind] = {kind.KIND: kind for kind in (what_now,)}
 KINDS: dict[str, Kind] = {
     kind.KIND: kind
-    for kind in (order, what_now, way_round, torque_pass, reckon_it, keep_or_renew, stop_or_go_on)
+    for kind in (
+        order,
+        what_now,
+        find_the_slip,
+        way_round,
+        torque_pass,
+        reckon_it,
+        keep_or_renew,
+        stop_or_go_on,
+    )
 }
 
 

@@ -10,15 +10,13 @@ from functools import lru_cache
 from typing import TYPE_CHECKING
 
 from trainer.competency.evidence import Skill
-from trainer.drills import runs
+from trainer.drills import runs, walk
 from trainer.drills.choices import Verdict
 from trainer.drills.runs import Moment, Pick, Run
-from trainer.procedure.model import Hazard
-from trainer.procedure.simulate import Bench
 from trainer.procedure.wording import capital, full_stop, in_sentence
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Sequence
+    from collections.abc import Sequence
 
     from trainer.drills.answer_forms import Answer
     from trainer.drills.kind import Asked, Setting
@@ -38,8 +36,7 @@ _TOLD = 3
 @lru_cache(maxsize=64)
 def skills(procedure: Procedure) -> tuple[Skill, ...]:
     """Return the one skill, when the procedure is long enough and has something to put in order."""
-    order = procedure.precedence.order
-    if order is None or procedure.precedence.troubles or not _starts(procedure):
+    if not walk.has_order(procedure) or not _starts(procedure):
         return ()
     return (Skill(KIND, "what comes next", KIND, critical=True),)
 
@@ -72,8 +69,6 @@ def mark(setting: Setting, answer: Answer) -> Mark:
 
 def _starts(procedure: Procedure) -> range:
     """Return how many steps may be done before the run begins: enough must be left to pick from."""
-    if not any(procedure.order.before):
-        return range(0)
     return range(max(0, len(procedure.precedence.steps) - MOMENTS - 1))
 
 
@@ -89,48 +84,22 @@ def _before(setting: Setting) -> tuple[str, ...]:
     procedure = setting.procedure
     wanted = draw.choice(_starts(procedure))
     while True:
-        done: list[str] = []
-        while len(done) < wanted:
-            done.append(draw.choice(_possible(procedure, done)))
-        if _too_early(procedure, done):
-            return tuple(done)
+        done = walk.walked(procedure, draw, wanted)
+        if walk.too_early(procedure, done):
+            return done
         # Everything that is left can be done: there is nothing to get wrong, so fewer steps are done.
         wanted -= 1
-
-
-def _mask(procedure: Procedure, steps: Iterable[str]) -> int:
-    return sum(1 << procedure.precedence.index[step] for step in steps)
-
-
-def _possible(procedure: Procedure, done: Iterable[str]) -> list[str]:
-    mask = _mask(procedure, done)
-    return [
-        step
-        for number, step in enumerate(procedure.precedence.steps)
-        if not mask >> number & 1 and not procedure.order.before[number] & ~mask
-    ]
-
-
-def _too_early(procedure: Procedure, done: Iterable[str]) -> list[str]:
-    """Return the steps that cannot be done yet, the nearest first."""
-    mask = _mask(procedure, done)
-    lacking = {
-        step: (procedure.order.before[number] & ~mask).bit_count()
-        for number, step in enumerate(procedure.precedence.steps)
-        if not mask >> number & 1 and procedure.order.before[number] & ~mask
-    }
-    return sorted(lacking, key=lambda step: lacking[step])
 
 
 def _moment(setting: Setting, before: tuple[str, ...], picked: tuple[str, ...]) -> Moment | None:
     if len(picked) == MOMENTS:
         return None
     procedure, done = setting.procedure, (*before, *picked)
-    early = _too_early(procedure, done)
+    early = walk.too_early(procedure, done)
     if not early:
         return None
     draw = setting.draw(f"moment/{'/'.join(picked)}")
-    possible = _possible(procedure, done)
+    possible = walk.possible(procedure, done)
     right = draw.sample(possible, min(len(possible), 1 + draw.below(_MOST_RIGHT)))
     offered = [Pick(step, setting.module.steps[step].do, _goes(setting, step)) for step in right]
     offered += [
@@ -166,24 +135,6 @@ def _goes(setting: Setting, step: str) -> Verdict:
 
 def _hasty(setting: Setting, done: Sequence[str], step: str) -> Verdict:
     """Return what happens when the step is done now, and which step comes first."""
-    procedure = setting.procedure
-    bench = Bench(procedure.plan)
-    for earlier in done:
-        bench.do(earlier)
-    need = bench.unmet(step)
-    first = _first_of(procedure, done, step)
-    comes = f" First: {in_sentence(full_stop(setting.module.steps[first].do))}"
-    if need is not None:
-        signal = need.signal or Hazard.NOTICE
-        return Verdict(f"{need.happens}{comes}", signal=signal, critical=signal.is_critical)
-    # It could be done, but a step that is still open cannot be done after it.
-    reason = procedure.precedence.relations[first, step][0]
-    signal = reason.signal or Hazard.NOTICE
-    return Verdict(f"{reason.text}{comes}", signal=signal, critical=signal.is_critical)
-
-
-def _first_of(procedure: Procedure, done: Sequence[str], step: str) -> str:
-    """Return an open step that must come directly before a step."""
-    return next(
-        before for before, after in procedure.precedence.relations if after == step and before not in done
-    )
+    hasty = walk.haste(setting.procedure, done, step)
+    comes = in_sentence(full_stop(setting.module.steps[hasty.first].do))
+    return Verdict(f"{hasty.happens} First: {comes}", signal=hasty.signal, critical=hasty.signal.is_critical)
