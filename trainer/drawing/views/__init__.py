@@ -1,0 +1,1 @@
+"""The views of a machine, a file each."""
