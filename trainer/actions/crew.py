@@ -2,29 +2,26 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from datetime import timedelta
 from typing import TYPE_CHECKING
 
-from trainer.actions import crew_changes, evidence, sheets
+from trainer.actions import crew_changes, crew_findings, evidence, sheets
 from trainer.actions.actor import NotFound
 from trainer.actions.permissions import Permission, Role
-from trainer.actions.published import prepared
 from trainer.actions.views import CrewLine, LapseLine
 from trainer.records.qualification import ENDS_SOON_DAYS, CrewCell, CrewRow, CrewSheet, standing
-from trainer.store import assignments, evaluations, people, qualifications, summaries
+from trainer.store import people, qualifications
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Mapping, Sequence
+    from collections.abc import Iterable, Sequence
     from datetime import date, datetime
 
     from trainer.actions.actor import Actor
-    from trainer.actions.sheets import Register
+    from trainer.actions.crew_findings import Found
     from trainer.records.qualification import CoveredTask
-    from trainer.store.evaluations import Evaluation
     from trainer.store.people import Person
     from trainer.store.qualifications import Term
-    from trainer.store.session import Database, Unit
+    from trainer.store.session import Database
 
 
 def crews(db: Database, actor: Actor, *, now: datetime) -> tuple[CrewLine, ...]:
@@ -64,7 +61,7 @@ def crew_sheet(db: Database, actor: Actor, crew: str, *, now: datetime) -> CrewS
         members = [person for person in people.everybody(unit, crew=crew) if _works(person)]
         if not crew or not members or not actor.may_for(Permission.CREW_READ, crew=crew):
             raise NotFound("crew", crew)
-        found = _read(unit, crew)
+        found = crew_findings.read(unit, crew)
         tasks = _columns(found)
         rows = tuple(_row(person, tasks, found, today) for person in members)
         changes = crew_changes.since(unit, members, found, today)
@@ -122,47 +119,6 @@ def _lapse(term: Term, person: Person, title: str, today: date) -> LapseLine:
 def _works(person: Person) -> bool:
     """Whether a person stands on the sheet of the crew: who does the work, or watches over it at the bench."""
     return Role.TECHNICIAN.value in person.roles or Role.MENTOR.value in person.roles
-
-
-@dataclass(frozen=True)
-class Found:
-    """What the sheet of a crew is made from."""
-
-    register: Register
-    assigned: set[tuple[str, str]]
-    shown: dict[tuple[str, str], int]
-    skills: dict[str, int]
-    waiting: tuple[Evaluation, ...]
-    held: Mapping[tuple[str, str], Sequence[Term]]
-
-    def ready(self, person_id: str, task: CoveredTask, today: date) -> Evaluation | None:
-        """Return the evaluation that a signature could be put on today, or None."""
-        for item in self.waiting:
-            if (
-                item.person_id == person_id
-                and item.task_id == task.id
-                and 0 < self.skills[item.revision] <= self.shown.get((person_id, item.revision), 0)
-                and evidence.still_carries(item, task, today)
-            ):
-                return item
-        return None
-
-
-def _read(unit: Unit, crew: str) -> Found:
-    register = sheets.read_register(unit)
-    revisions = register.revisions
-    return Found(
-        register=register,
-        assigned={
-            (person_id, revisions[item.module_id].task_id)
-            for person_id, listed in assignments.of_people(unit, crew=crew).items()
-            for item in listed
-        },
-        shown=summaries.shown_counts(unit, in_a_row=evidence.POLICY.clean_in_a_row, crew=crew),
-        skills={item.revision: len(prepared(unit, item.revision).skills) for item in revisions.values()},
-        waiting=evaluations.waiting(unit, crew=crew),
-        held=qualifications.terms(unit, crew=crew),
-    )
 
 
 def _columns(found: Found) -> tuple[CoveredTask, ...]:

@@ -13,7 +13,7 @@ if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator, Sequence
     from datetime import date, datetime
 
-    from trainer.actions.crew import Found
+    from trainer.actions.crew_findings import Found
     from trainer.store.evaluations import Evaluation
     from trainer.store.people import Person
     from trainer.store.qualifications import Term

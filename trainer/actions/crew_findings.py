@@ -1,0 +1,62 @@
+"""What the sheet of a crew is made from, read at once."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from trainer.actions import evidence, sheets
+from trainer.actions.published import prepared
+from trainer.store import assignments, evaluations, qualifications, summaries
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping, Sequence
+    from datetime import date
+
+    from trainer.actions.sheets import Register
+    from trainer.records.qualification import CoveredTask
+    from trainer.store.evaluations import Evaluation
+    from trainer.store.qualifications import Term
+    from trainer.store.session import Unit
+
+
+@dataclass(frozen=True)
+class Found:
+    """What the sheet of a crew is made from."""
+
+    register: Register
+    assigned: set[tuple[str, str]]
+    shown: dict[tuple[str, str], int]
+    skills: dict[str, int]
+    waiting: tuple[Evaluation, ...]
+    held: Mapping[tuple[str, str], Sequence[Term]]
+
+    def ready(self, person_id: str, task: CoveredTask, today: date) -> Evaluation | None:
+        """Return the evaluation that a signature could be put on today, or None."""
+        for item in self.waiting:
+            if (
+                item.person_id == person_id
+                and item.task_id == task.id
+                and 0 < self.skills[item.revision] <= self.shown.get((person_id, item.revision), 0)
+                and evidence.still_carries(item, task, today)
+            ):
+                return item
+        return None
+
+
+def read(unit: Unit, crew: str) -> Found:
+    """Return what is known of a crew."""
+    register = sheets.read_register(unit)
+    revisions = register.revisions
+    return Found(
+        register=register,
+        assigned={
+            (person_id, revisions[item.module_id].task_id)
+            for person_id, listed in assignments.of_people(unit, crew=crew).items()
+            for item in listed
+        },
+        shown=summaries.shown_counts(unit, in_a_row=evidence.POLICY.clean_in_a_row, crew=crew),
+        skills={item.revision: len(prepared(unit, item.revision).skills) for item in revisions.values()},
+        waiting=evaluations.waiting(unit, crew=crew),
+        held=qualifications.terms(unit, crew=crew),
+    )
