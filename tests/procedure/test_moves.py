@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from bisect import bisect_left
 import os
+from bisect import bisect_left
 from collections import Counter
 from itertools import permutations
 from typing import TYPE_CHECKING
