@@ -17,6 +17,7 @@ from trainer.drills.kinds import (
     stop_or_go_on,
     torque_pass,
     way_round,
+    what_is_missing,
     what_now,
 )
 from trainer.drills.question import Question
@@ -39,6 +40,7 @@ KINDS: dict[str, Kind] = {
         order,
         what_now,
         find_the_slip,
+        what_is_missing,
         way_round,
         torque_pass,
         reckon_it,
