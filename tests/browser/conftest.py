@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING, Any
 
 import pytest
 from playwright.sync_api import sync_playwright
-from waitress.server import create_server  # type: ignore[import-untyped]  # ships no type information
+from waitress.server import create_server
 
 from tests import databases
 from tests.web import scene

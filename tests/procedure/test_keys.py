@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Any
 
 import pytest
 import yaml
-from jsonschema import Draft202012Validator  # type: ignore[import-untyped]
+from jsonschema import Draft202012Validator
 
 from tests.modules import SMALL_VALVE
 from trainer import settings
@@ -245,12 +245,14 @@ SPARSE: dict[str, dict[str, str]] = {
     "energies": {"signal": "warning", "safe_when": "f", "otherwise": "O"},
     "parts": {},
     "parts: judged": {},
+    "parts: handled": {"reach": "30 cm", "height": "30 cm"},
     "fasteners": {},
     "fasteners: castle": {"slots": "8", "rule": "back_off_to_slot"},
     "fasteners: adapter": {"wrench": "1 m", "offset": "1 m"},
     "lines": {"joins": "p"},
     "cautions": {"signal": "danger", "text": "C"},
     "steps": {"id": "s", "do": "Do"},
+    "tooling": {"step": "s", "right": "R", "because": "B"},
     "figures": {"ask": "A", "by": "convert", "given": "{value: 1 m}", "units": "[mm]"},
     "sights": {"during": "s", "sight": "S", "do": "stop", "how": "H"},
     "shapes": {},
@@ -298,6 +300,7 @@ OTHER = {
     ("The file", "fasteners"): "{n: {}}",
     ("The file", "lines"): "{l: {joins: p}}",
     ("The file", "cautions"): "{c: {signal: danger, text: C}}",
+    ("The file", "tooling"): "{x: {step: s, right: R, because: B}}",
     ("The file", "figures"): "{x: {ask: A, by: convert, given: {value: 1 m}, units: mm}}",
     ("The file", "sights"): "{x: {during: s, sight: S, do: stop, how: H}}",
     ("The file", "shapes"): "{p: {at: 1}}",

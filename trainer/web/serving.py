@@ -5,7 +5,7 @@ from __future__ import annotations
 import gc
 from typing import TYPE_CHECKING
 
-import waitress  # type: ignore[import-untyped]  # ships no type information
+import waitress
 
 from trainer.web.application import create_app
 
