@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from trainer.drawing.views import section
+from trainer.drawing.views import detail, incident, section, state, thumbnail, way_round
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -17,4 +17,9 @@ if TYPE_CHECKING:
 
 VIEWS: Mapping[str, View] = {
     "section": section,
+    "state": state,
+    "thumbnail": thumbnail,
+    "detail": detail,
+    "way_round": way_round,
+    "incident": incident,
 }

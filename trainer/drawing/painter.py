@@ -59,7 +59,7 @@ def paint_piece(
 ) -> str:
     """Return one piece as a group."""
     piece = item.piece
-    manner = _manner(piece, sheet)
+    manner = _manner(piece, sheet, weight)
     edges, faces = path(_data(piece.edges, sheet), "edge"), path(_data(piece.faces, sheet), "face")
     content = [
         path(_data(piece.cover, sheet), "paper") if not piece.whole else "",
@@ -77,7 +77,7 @@ def paint_piece(
     return tag("g", *content, class_=" ".join(kind for kind in kinds if kind), data_part=name)
 
 
-def _manner(piece: Piece, sheet: Sheet) -> str:
+def _manner(piece: Piece, sheet: Sheet, weight: Weight) -> str:
     """Return how a piece is filled: whole, black, tone, or cut with tone and hatch."""
     if piece.whole:
         return "whole"
@@ -86,7 +86,9 @@ def _manner(piece: Piece, sheet: Sheet) -> str:
     if piece.look is Look.RUBBER:
         return "cut"
     thickness = thinness(piece) * sheet.scale
-    if thickness < _BLACK and piece.look is not Look.CLEAR:
+    # Without hatch the tones are all that is left, so only a sliver is blackened.
+    black = _BLACK if weight.hatch else _BLACK / 2
+    if thickness < black and piece.look is not Look.CLEAR:
         return "black"
     return "tone" if thickness < _TONE else "cut"
 

@@ -121,6 +121,12 @@ def distance(loops: Iterable[Sequence[Point]], x: float, z: float) -> float:
     return best
 
 
+def column_spans(loops: Iterable[Sequence[Point]], x: float) -> list[tuple[float, float]]:
+    """Return the stretches of an upright line that lie inside loops, from the bottom up."""
+    found = crossings([[(pz, px) for px, pz in loop] for loop in loops], x)
+    return list(zip(found[::2], found[1::2], strict=False))
+
+
 def deepest(
     loops: Sequence[Loop], side: int = 0, seen: Callable[[float, float], bool] | None = None
 ) -> Point | None:

@@ -20,7 +20,7 @@ if TYPE_CHECKING:
 
     from trainer.drawing.curves import Point
     from trainer.drawing.piece import Piece
-    from trainer.drawing.regions import Box
+    from trainer.drawing.regions import Box, Loop
     from trainer.procedure.geometry import Shapes
     from trainer.procedure.model import Module
 
@@ -108,7 +108,6 @@ class Scene:
 
     def _spot(self, thing: str, side: int) -> Point:
         piece = self.pieces[thing]
-        loops = piece.face_loops
         place = self._painted.index(thing)
         hiding = [
             curve.points
@@ -119,7 +118,16 @@ class Scene:
         def seen(x: float, z: float) -> bool:
             return not any(inside((loop,), x, z) for loop in hiding)
 
-        return deepest(loops, side, seen) or deepest(loops, 0, seen) or deepest(loops) or piece.middle
+        loops = _likeliest(piece, side)
+        return (
+            deepest(loops, side, seen) or deepest(piece.face_loops, 0, seen) or deepest(loops) or piece.middle
+        )
+
+    def shows(self, thing: str, spot: Point) -> bool:
+        """Tell whether nothing painted later hides a spot of a thing."""
+        later = self._painted[self._painted.index(thing) + 1 :]
+        curves = [c for name in later for c in (*self.pieces[name].cover, *self.pieces[name].faces)]
+        return not any(inside((curve.points,), *spot) for curve in curves if curve.closed)
 
     @cached_property
     def _anchors(self) -> dict[tuple[str, int], Point]:
@@ -177,6 +185,19 @@ class _Keyed:
 
     def __hash__(self) -> int:
         return hash(self.module.revision)
+
+
+def _likeliest(piece: Piece, side: int) -> tuple[Loop, ...]:
+    """Return the loops in which a leader may end: of many equal faces, such as cut coils, the one half way up."""
+    if len(piece.faces) < 5 or piece.whole:
+        return piece.face_loops
+    middle = piece.middle[1]
+
+    def away(loop: Loop) -> float:
+        x, z = sum(p[0] for p in loop) / len(loop), sum(p[1] for p in loop) / len(loop)
+        return abs(z - middle) + (1e6 if x * side < 0 else 0.0)
+
+    return (min((curve.points for curve in piece.faces), key=away),)
 
 
 @lru_cache(maxsize=24)

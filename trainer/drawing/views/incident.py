@@ -1,0 +1,303 @@
+"""The moment when a wrong step goes wrong: the joint open, what moves, and the gas in the space that still holds it."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from trainer.drawing.curves import rounded
+from trainer.drawing.marks import arrow, zigzag
+from trainer.drawing.painter import paint
+from trainer.drawing.regions import column_spans, crossings
+from trainer.drawing.scene import Placed, box_of, scene
+from trainer.drawing.sheet import DETAIL, PHONE, Sheet
+from trainer.drawing.standing import in_machine, states_after
+from trainer.drawing.svg import Picture, pair, path
+from trainer.procedure.geometry import Toward
+from trainer.procedure.model import Verb
+from trainer.procedure.states import Aspect
+from trainer.procedure.window import UnknownStep, prepare
+from trainer.procedure.wording import in_sentence
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping, Sequence
+
+    from trainer.drawing.curves import Point
+    from trainer.drawing.regions import Box, Loop
+    from trainer.drawing.scene import Scene
+    from trainer.procedure.model import Energy, Module
+    from trainer.procedure.states import Variable
+
+TITLE = "The moment when a wrong step goes wrong"
+# How far a joint opens, as a share of the machine's height; a screw from the side flies farther.
+_OPENS, _FLIES = 0.032, 0.11
+# Distance of the dots that stand for gas, in px.
+_DOTS = 7.0
+
+
+@dataclass(frozen=True)
+class Incident:
+    """What happens: the energy that gets free, what it throws, what is off, and what stays."""
+
+    energy: Energy
+    thrown: tuple[str, ...]
+    off: tuple[str, ...]
+    standing: tuple[str, ...]
+
+
+def draw(
+    module: Module,
+    size: str | None,
+    width: float,
+    *,
+    step: str,
+    done: Sequence[str] = (),
+    energy: str | None = None,
+    prefix: str = "moment",
+) -> str:
+    """Return the moment; an empty text when nothing that is drawn would be thrown.
+
+    Args:
+        module: the procedure.
+        size: the size; the first one unless given.
+        width: width in CSS px.
+        step: the step that goes wrong.
+        done: the steps done before it, in their order.
+        energy: the energy that gets free; the worst of those still there unless given.
+        prefix: in front of every id.
+
+    Raises:
+        UnknownStep: a step is not in the module.
+    """
+    machine = scene(module, size)
+    happens = incident(machine, step, done, energy)
+    if happens is None:
+        return ""
+    x0, z0, x1, z1 = machine.box
+    shift = _shift(machine, happens, z1 - z0)
+    standing = [Placed(machine.pieces[name]) for name in happens.standing if name in machine.pieces]
+    thrown = [Placed(machine.pieces[name], *shift, _mark(happens, name)) for name in happens.thrown]
+    window = _window(machine, thrown)
+    weight = PHONE if width < 300 else DETAIL
+    sheet = Sheet(*window, width / (window[2] - window[0]))
+    gas = _gas(machine, happens, [*standing, *thrown], shift, sheet)
+    content = [
+        gas,
+        paint(machine, [*standing, *thrown], sheet, weight),
+        *_arrows(machine, happens, thrown, shift, sheet),
+        path(_jets(machine, happens, thrown, shift, sheet), "jet"),
+        *_breaks(machine.box, sheet),
+    ]
+    told = f"{module.steps[step].do}. {in_sentence(happens.energy.otherwise).capitalize()}."
+    return Picture(
+        prefix,
+        width,
+        sheet.height,
+        f"What happens: {happens.energy.name}",
+        told,
+        "".join(content),
+        weight.name,
+    ).text()
+
+
+def incident(machine: Scene, step: str, done: Sequence[str], energy: str | None = None) -> Incident | None:
+    """Return what a step lets loose after others, None when nothing drawn is thrown.
+
+    Raises:
+        UnknownStep: a step is not in the module.
+    """
+    module = machine.module
+    for name in (step, *done):
+        if name not in module.steps:
+            raise UnknownStep(name, module)
+    states = states_after(prepare(module), done)
+    there = [name for name in in_machine(module, states) if name in machine.pieces]
+    freed = free_energies(module, states, step)
+    chosen = next((found for found in freed if energy in (None, found[0].id)), None)
+    if chosen is None:
+        return None
+    found, holder = chosen
+    thrown = tuple(name for name in _carried(machine, holder, there) if name in machine.pieces)
+    if not thrown:
+        return None
+    undone = tuple(name for name in module.steps[step].on(Verb.UNDO) if name not in thrown)
+    standing = tuple(name for name in there if name not in thrown and name not in undone)
+    return Incident(found, thrown, undone, standing)
+
+
+def free_energies(module: Module, states: Mapping[Variable, bool], step: str) -> list[tuple[Energy, str]]:
+    """Return the energies that a step lets loose, the worst first, each with what holds it until then."""
+    found: dict[str, tuple[Energy, str]] = {}
+    acting = module.steps[step]
+    holders: list[tuple[str, tuple[str, ...]]] = []
+    for name in (*acting.on(Verb.UNDO), *acting.on(Verb.REMOVE), *acting.on(Verb.DISCONNECT)):
+        if name in module.fasteners:
+            fastener = module.fasteners[name]
+            for part in fastener.clamps:
+                if part in module.parts:
+                    holders.append((part, module.parts[part].contains))
+            # One big nut or a plug flies itself; of a set it is what they clamp.
+            several = any(count > 1 for count in fastener.count.values()) and fastener.clamps
+            holders.append((fastener.clamps[0] if several else name, fastener.contains))
+        elif name in module.parts:
+            holders.append((name, module.parts[name].contains))
+        elif name in module.lines:
+            holders.append((name, module.lines[name].contains))
+    for holder, contained in holders:
+        for energy_id in contained:
+            energy = module.energies.get(energy_id)
+            if energy is not None and not all(
+                states.get((Aspect.FACT, fact), True) for fact in energy.safe_when
+            ):
+                found.setdefault(energy_id, (energy, holder))
+    return sorted(found.values(), key=lambda pair: pair[0].signal.rank)
+
+
+def _carried(machine: Scene, holder: str, there: Sequence[str]) -> tuple[str, ...]:
+    """Return a thing with what sits on it or is screwed into it, and so goes with it."""
+    module = machine.module
+    going = {holder}
+    if holder in module.parts:
+        for _ in there:
+            going |= {p.id for p in module.parts.values() if going & set(p.rests_on) and not p.fixed}
+        going |= {f.id for f in module.fasteners.values() if f.clamps and set(f.clamps) <= going}
+        going |= {line.id for line in module.lines.values() if going & set(line.joins)}
+        going |= {name for name in there if _screwed_into(machine, name, holder)}
+    return tuple(name for name in there if name in going)
+
+
+def _screwed_into(machine: Scene, name: str, holder: str) -> bool:
+    """Tell whether a screw that clamps nothing has its seat on a part."""
+    shape = machine.shapes.shapes.get(name)
+    if shape is None or shape.plug is None or machine.module.fasteners[name].clamps:
+        return False
+    _, low, _, high = machine.pieces[holder].box
+    return low < machine.pieces[name].middle[1] < high
+
+
+def _shift(machine: Scene, happens: Incident, height: float) -> Point:
+    shape = machine.shapes.shapes[happens.thrown[0]]
+    far = _FLIES if len(happens.thrown) == 1 and shape.leaves in (Toward.LEFT, Toward.RIGHT) else _OPENS
+    dx, dz = shape.leaves.step
+    return dx * far * height, dz * far * height
+
+
+def _mark(happens: Incident, name: str) -> str:
+    return "thrown" if name == happens.thrown[0] or len(happens.thrown) < 3 else ""
+
+
+def _window(machine: Scene, thrown: Sequence[Placed]) -> Box:
+    """Return the part of the machine that the picture shows: what is thrown, with its joint."""
+    x0, z0, x1, z1 = box_of(thrown)
+    m0, m_low, m1, m_top = machine.box
+    high, across = z1 - z0, x1 - x0
+    air = 0.055 * (m_top - m_low)
+    if across < 0.35 * (m1 - m0):  # a plug or a gland: with the machine round it
+        x0, x1, z0, z1 = x0 - across * 0.8, x1 + across * 0.8, z0 - 1.1 * across, z1 + 0.9 * across
+        x0, x1 = min(x0, -0.22 * (m1 - m0)), max(x1, 0.22 * (m1 - m0))
+        return max(m0, x0) - air, z0, min(m1, x1) + air, z1 + air
+    return x0 - 2.2 * air, z0 - 0.22 * high, x1 + 2.2 * air, min(z1, z0 + 1.15 * across) + 1.2 * air
+
+
+def _gas(machine: Scene, happens: Incident, placed: Sequence[Placed], shift: Point, sheet: Sheet) -> str:
+    """Return dots in the spaces that hold the energy, between what stands and what has moved."""
+    outlines: list[Loop] = []
+    for space in machine.shapes.spaces.values():
+        if happens.energy.id in space.holds and len(space.profile) > 2:
+            right = rounded(space.profile)
+            for curve in (right, right.mirrored()):
+                outlines += (
+                    [curve.points, curve.moved(*shift).points] if len(happens.thrown) > 1 else [curve.points]
+                )
+    if not outlines:
+        return ""
+    solid = [item.piece.face_loops for item in placed]
+    dots = []
+    for row in range(int(sheet.height / _DOTS) + 2):
+        y = row * _DOTS * 0.87
+        z = sheet.z1 - y / sheet.scale
+        spans = _spans(outlines, z)
+        blocked = [span for loops in solid for span in _pairs(crossings(loops, z))]
+        start = _DOTS / 2 if row % 2 else 0.0
+        for n in range(int(sheet.width / _DOTS) + 1):
+            x = sheet.x0 + (start + n * _DOTS) / sheet.scale
+            if any(a < x < b for a, b in spans) and not any(a - 0.4 < x < b + 0.4 for a, b in blocked):
+                dots.append(f"M{pair(*sheet.at(x, z))}h0")
+    return path("".join(dots), "gas")
+
+
+def _spans(outlines: Sequence[Loop], z: float) -> list[tuple[float, float]]:
+    return [span for loop in outlines for span in _pairs(crossings((loop,), z))]
+
+
+def _pairs(found: Sequence[float]) -> list[tuple[float, float]]:
+    return list(zip(found[::2], found[1::2], strict=False))
+
+
+def _arrows(
+    machine: Scene, happens: Incident, thrown: Sequence[Placed], shift: Point, sheet: Sheet
+) -> list[str]:
+    """Return arrows that rise from what is thrown, or one ahead of a screw that flies."""
+    first = next(item for item in thrown if item.base.id == happens.thrown[0])
+    x0, z0, x1, z1 = first.box
+    length = 26.0
+    if not shift[1]:
+        ahead = sheet.at(x1 if shift[0] > 0 else x0, (z0 + z1) / 2)
+        sign = 1 if shift[0] > 0 else -1
+        return [arrow((ahead[0] + sign * 5, ahead[1]), (ahead[0] + sign * (5 + length), ahead[1]), 8)]
+    loops = [loop for item in thrown for loop in item.piece.face_loops]
+    arrows = []
+    for share in (-0.62, -0.3, 0.3, 0.62) if x1 - x0 > 40 else (-0.36, 0.36):
+        x = share * (x1 - x0) / 2 + (x0 + x1) / 2
+        tops = [b for _, b in column_spans(loops, x)]
+        if tops:
+            at = sheet.at(x, max(tops))
+            arrows.append(arrow((at[0], at[1] - 5), (at[0], at[1] - 5 - length), 8))
+    return arrows
+
+
+def _jets(machine: Scene, happens: Incident, thrown: Sequence[Placed], shift: Point, sheet: Sheet) -> str:
+    """Return the gas that blows from the joint: three strokes a side; nothing for a spring."""
+    if happens.energy.pressure is None:
+        return ""
+    first = next(item for item in thrown if item.base.id == happens.thrown[0])
+    x0, z0, x1, z1 = first.box
+    if not shift[1]:
+        # From the hole, round what flies out of it.
+        x = x0 if shift[0] > 0 else x1
+        sign = 1 if shift[0] > 0 else -1
+        spread, middle = (z1 - z0) / 2, (z0 + z1) / 2
+        return "".join(
+            _fan(sheet.at(x - shift[0] * 0.7, middle + s * spread * 0.5), sign, s) for s in (1, -1)
+        )
+    joint = _joint(first)
+    y = joint - shift[1] / 2
+    reach = first.piece.reach(joint + 0.02 * (z1 - z0)) or x1
+    return "".join(_fan(sheet.at(s * (reach + 2.5), y), s, 0) for s in (1, -1))
+
+
+def _fan(at: Point, sign: int, tilt: int) -> str:
+    """Return three strokes that spread from a point in px."""
+    return "".join(
+        f"M{pair(at[0] + sign * 3, at[1] + a * 0.25)}l{pair(sign * 24, a - tilt * 5)}" for a in (-9, 0, 9)
+    )
+
+
+def _joint(item: Placed) -> float:
+    """Return the height of the joint: the underside of where a part reaches farthest out."""
+    _, low, _, high = item.box
+    count = 60
+    levels = [low + (n + 0.5) / count * (high - low) for n in range(count)]
+    reaches = [item.reach(z) for z in levels]
+    widest = max(reaches)
+    return (
+        next(z for z, r in zip(levels, reaches, strict=True) if r >= 0.95 * widest) - (high - low) / count / 2
+    )
+
+
+def _breaks(box: Box, sheet: Sheet) -> list[str]:
+    """Return a break line at each end where the machine goes on."""
+    found = []
+    if sheet.z0 > box[1] + 1:
+        found.append(zigzag(0.0, sheet.width, sheet.height - 12, sheet.height))
+    return found
