@@ -14,6 +14,7 @@ from trainer.drills.kinds import (
     keep_or_renew,
     order,
     reckon_it,
+    right_tool,
     stop_or_go_on,
     torque_pass,
     way_round,
@@ -44,6 +45,7 @@ KINDS: dict[str, Kind] = {
         way_round,
         torque_pass,
         reckon_it,
+        right_tool,
         keep_or_renew,
         stop_or_go_on,
     )

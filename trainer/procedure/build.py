@@ -16,6 +16,7 @@ from trainer.procedure.model import (
     Fact,
     Fastener,
     Figure,
+    Handling,
     Hazard,
     Judgement,
     Line,
@@ -27,6 +28,7 @@ from trainer.procedure.model import (
     Renewal,
     Sight,
     Step,
+    Tooling,
     Verb,
     WayRound,
 )
@@ -77,6 +79,7 @@ def build(source: Source, shared_cautions: Mapping[str, Caution]) -> Module:
         file=source.name,
         references=tuple(reading.references),
         problems=tuple(reading.findings),
+        tooling={n: _tooling(n, v) for n, v in values.get("tooling", {}).items()},
         figures={n: _figure(n, v) for n, v in values.get("figures", {}).items()},
         sights={n: _sight(n, v) for n, v in values.get("sights", {}).items()},
         geometry=Geometry(values.get("shapes", {}), values.get("drawing", {})),
@@ -138,6 +141,7 @@ def _part(name: str, values: Values) -> Part:
         lift=values.get("lift", ""),
         material=values.get("material", ""),
         judged=_judgement(values.get("judged")),
+        handled=_handling(values.get("handled")),
     )
 
 
@@ -177,6 +181,17 @@ def _judgement(values: Values | None) -> Judgement | None:
     )
 
 
+def _handling(values: Values | None) -> Handling | None:
+    if values is None:
+        return None
+    return Handling(
+        reach=_sized(values.get("reach")),
+        height=_sized(values.get("height")),
+        twist=values.get("twist"),
+        legs=values.get("legs", 0),
+    )
+
+
 def _castle(values: Values) -> CastleNut:
     return CastleNut(
         values["slots"], values["rule"], _sized(values.get("torque_max")), _sized(values.get("drag"))
@@ -189,6 +204,16 @@ def _line(name: str, values: Values) -> Line:
 
 def _caution(name: str, values: Values) -> Caution:
     return Caution(name, values.get("signal", Hazard.CAUTION), values.get("text", ""))
+
+
+def _tooling(name: str, values: Values) -> Tooling:
+    return Tooling(
+        id=name,
+        step=values.get("step", ""),
+        right=_sized(values.get("right")) or BySize(),
+        because=values.get("because", ""),
+        wrong=values.get("wrong", {}),
+    )
 
 
 def _figure(name: str, values: Values) -> Figure:

@@ -119,6 +119,22 @@ JUDGED = Block(
     ),
 )
 
+HANDLED = Block(
+    "the handling of a part",
+    (
+        Key(
+            "reach",
+            BySizeOf(_LENGTH),
+            "Hands out from the middle between the ankles.",
+            "50 cm",
+            required=True,
+        ),
+        Key("height", BySizeOf(_LENGTH), "Hands over the floor where it is lifted.", "110 cm", required=True),
+        Key("twist", _ANGLE, "How far the body is twisted; not at all unless said.", "45 °"),
+        Key("legs", Count(), "Legs that share the load when it hangs in slings.", "2"),
+    ),
+)
+
 PART = Block(
     "a part",
     (
@@ -174,6 +190,12 @@ PART = Block(
             Text(),
             "How it is lifted when one person must not.",
             "Two slings in a choke, hoist straight up",
+        ),
+        Key(
+            "handled",
+            HANDLED,
+            "How it is reached when it is lifted; with its mass it decides who or what lifts it.",
+            "{reach: 50 cm, height: 110 cm}",
         ),
         Key("material", Text(), "What it is made of.", "bronze"),
         Key(
@@ -448,6 +470,27 @@ SIGHT = Block(
     ),
 )
 
+TOOLING = Block(
+    "a choice of tool",
+    (
+        Key("step", Name("steps"), "The step it is for.", "gland_in", required=True),
+        Key("right", BySizeOf(Text()), "The right tool, by size if it differs.", "Crowfoot", required=True),
+        Key(
+            "because",
+            Text(),
+            "Why it is the right one.",
+            "The rod stands through the nut and no socket goes over it",
+            required=True,
+        ),
+        Key(
+            "wrong",
+            EachNamed(Text()),
+            "Tools that look right, each with what it does.",
+            "{Adjustable spanner: It rounds the flats}",
+        ),
+    ),
+)
+
 FIGURE = Block(
     "a figure",
     (
@@ -511,6 +554,7 @@ MODULE = Block(
         Key("fasteners", TableOf(FASTENER), "The fasteners and what they clamp.", ""),
         Key("lines", TableOf(LINE), "Tubes and cables that come off.", ""),
         Key("cautions", TableOf(CAUTION), "Cautions of this procedure alone.", ""),
+        Key("tooling", TableOf(TOOLING), "Choices of tool, with those that only look right.", ""),
         Key("figures", TableOf(FIGURE), "Numbers to be reckoned, with what is given for them.", ""),
         Key(
             "sights",
@@ -541,11 +585,13 @@ BLOCKS: tuple[tuple[str, Block], ...] = (
     ("energies", ENERGY),
     ("parts", PART),
     ("parts: judged", JUDGED),
+    ("parts: handled", HANDLED),
     ("fasteners", FASTENER),
     ("fasteners: castle", CASTLE),
     ("fasteners: adapter", ADAPTER),
     ("lines", LINE),
     ("cautions", CAUTION),
+    ("tooling", TOOLING),
     ("figures", FIGURE),
     ("sights", SIGHT),
     ("steps", STEP),

@@ -160,6 +160,16 @@ class Judgement:
 
 
 @dataclass(frozen=True)
+class Handling:
+    """How a part is reached when it is lifted: hands out and over the floor, body twisted; legs of its slings."""
+
+    reach: BySize[Quantity] | None = None
+    height: BySize[Quantity] | None = None
+    twist: Quantity | None = None
+    legs: int = 0
+
+
+@dataclass(frozen=True)
 class Part:
     """A part, or a set of equal parts, and what it sits on."""
 
@@ -178,6 +188,7 @@ class Part:
     lift: str = ""
     material: str = ""
     judged: Judgement | None = None
+    handled: Handling | None = None
 
 
 @dataclass(frozen=True)
@@ -337,6 +348,17 @@ class Figure:
 
 
 @dataclass(frozen=True)
+class Tooling:
+    """The right tool for a step, by size if it differs, and wrong ones, each with what it does."""
+
+    id: str
+    step: str
+    right: BySize[str]
+    because: str
+    wrong: Mapping[str, str] = field(default_factory=dict)
+
+
+@dataclass(frozen=True)
 class Reference:
     """A name used somewhere: the tables that may define it, and where it stands."""
 
@@ -372,6 +394,7 @@ class Module:
     references: tuple[Reference, ...] = ()
     problems: tuple[Finding, ...] = ()
     sights: Mapping[str, Sight] = field(default_factory=dict)
+    tooling: Mapping[str, Tooling] = field(default_factory=dict)
     figures: Mapping[str, Figure] = field(default_factory=dict)
     geometry: Geometry | None = None
     canonical: bytes = b""
