@@ -150,7 +150,7 @@ def _meets(box: Box, spot: Point, reach: float) -> bool:
 
 
 def zigzag(x0: float, x1: float, y: float, below: float) -> str:
-    """Return a break line across a picture, with paper under it down to `below`."""
+    """Return a break line across a picture, with nothing but paper from there to `below`."""
     steps = max(2, round((x1 - x0) / 90))
     width = (x1 - x0) / steps
     points = [f"M{pair(x0, y)}"]
@@ -159,4 +159,5 @@ def zigzag(x0: float, x1: float, y: float, below: float) -> str:
         points.append(f"H{number(middle - 5)}l3-8l5 16l3-8")
         points.append(f"H{number(x0 + (n + 1) * width)}")
     top = "".join(points)
-    return path(f"{top}V{number(below)}H{number(x0)}Z", "paper") + path(top, "break-line")
+    blank = f"M{pair(x0, y)}H{number(x1)}V{number(below)}H{number(x0)}Z"
+    return path(blank, "paper") + path(top, "break-line")

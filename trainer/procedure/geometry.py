@@ -239,10 +239,11 @@ class Turn:
     """What a part does when it lies the wrong way round.
 
     It is turned about `about`, a height of its own; `moves` slide along the axis until they touch it, and `without`
-    cannot be fitted then.
+    cannot be fitted then. `close_up` is the spot and the reach that a picture of it shows.
     """
 
     about: float | None = None
+    close_up: tuple[float, float, float] | None = None
     moves: tuple[str, ...] = ()
     without: tuple[str, ...] = ()
 
@@ -283,12 +284,13 @@ class Shape:
 
 @dataclass(frozen=True)
 class Space:
-    """A space that can hold gas, as a half-profile, and the energies that it holds."""
+    """A space that can hold gas, as a half-profile or as loops in x and z, and the energies that it holds."""
 
     id: str
     name: str
     profile: Outline
     holds: tuple[str, ...]
+    loops: tuple[Outline, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -512,5 +514,9 @@ def _shape(name: str, values: Values, look: Look, count: int) -> Shape:
 def _space(name: str, values: Values) -> Space:
     spoken = name.replace("_", " ").capitalize()
     return Space(
-        name, values.get("name", spoken), _outline(values.get("profile", ())), values.get("holds", ())
+        name,
+        values.get("name", spoken),
+        _outline(values.get("profile", ())),
+        values.get("holds", ()),
+        tuple(_outline(loop) for loop in values.get("loops", ())),
     )

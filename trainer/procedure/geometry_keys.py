@@ -228,6 +228,12 @@ TURN = Block(
             "What then slides along the axis until it touches.",
             "[disc_retainer]",
         ),
+        Key(
+            "close_up",
+            Row("x", "z", "reach"),
+            "The spot that tells the two ways apart, and how far round it is seen.",
+            "[0, 232, 30]",
+        ),
         Key("without", ListOf(Name(*_THINGS)), "What cannot be fitted then.", "[cotter_pin]"),
     ),
 )
@@ -294,7 +300,9 @@ SPACE = Block(
             _OUTLINE,
             "Its half-profile when all is together.",
             "[[14, 42], [34, 42], [34, 93]]",
-            required=True,
+        ),
+        Key(
+            "loops", Several(_FACES), "Closed outlines where it is not turned.", "[[[0, 0], [9, 0], [9, 9]]]"
         ),
         Key("holds", ListOf(Name("energies")), "The energies that stand in it.", "loading_gas"),
     ),

@@ -37,11 +37,10 @@ _DOTS = 7.0
 
 @dataclass(frozen=True)
 class Incident:
-    """What happens: the energy that gets free, what it throws, what is off, and what stays."""
+    """What happens: the energy that gets free, what it throws, the holder first, and what stays."""
 
     energy: Energy
     thrown: tuple[str, ...]
-    off: tuple[str, ...]
     standing: tuple[str, ...]
 
 
@@ -73,19 +72,18 @@ def draw(
     happens = incident(machine, step, done, energy)
     if happens is None:
         return ""
-    x0, z0, x1, z1 = machine.box
-    shift = _shift(machine, happens, z1 - z0)
+    shift = _shift(machine, happens, machine.box[3] - machine.box[1])
     standing = [Placed(machine.pieces[name]) for name in happens.standing if name in machine.pieces]
     thrown = [Placed(machine.pieces[name], *shift, _mark(happens, name)) for name in happens.thrown]
-    window = _window(machine, thrown)
+    window = _window(machine, happens, thrown)
     weight = PHONE if width < 300 else DETAIL
     sheet = Sheet(*window, width / (window[2] - window[0]))
     gas = _gas(machine, happens, [*standing, *thrown], shift, sheet)
     content = [
-        gas,
         paint(machine, [*standing, *thrown], sheet, weight),
-        *_arrows(machine, happens, thrown, shift, sheet),
-        path(_jets(machine, happens, thrown, shift, sheet), "jet"),
+        gas,
+        *_arrows(thrown, shift, sheet),
+        path(_jets(happens, thrown, shift, sheet), "jet"),
         *_breaks(machine.box, sheet),
     ]
     told = f"{module.steps[step].do}. {in_sentence(happens.energy.otherwise).capitalize()}."
@@ -117,12 +115,14 @@ def incident(machine: Scene, step: str, done: Sequence[str], energy: str | None 
     if chosen is None:
         return None
     found, holder = chosen
-    thrown = tuple(name for name in _carried(machine, holder, there) if name in machine.pieces)
-    if not thrown:
+    if holder not in there:
         return None
-    undone = tuple(name for name in module.steps[step].on(Verb.UNDO) if name not in thrown)
-    standing = tuple(name for name in there if name not in thrown and name not in undone)
-    return Incident(found, thrown, undone, standing)
+    undone = {name for name in module.steps[step].on(Verb.UNDO) if name != holder}
+    carried = set(_carried(machine, holder, there))
+    if holder in module.lines:
+        carried, undone = carried | undone, set()  # a tube takes its nut along
+    thrown = (holder, *(name for name in there if name in carried - undone - {holder}))
+    return Incident(found, thrown, tuple(name for name in there if name not in {*thrown, *undone}))
 
 
 def free_energies(module: Module, states: Mapping[Variable, bool], step: str) -> list[tuple[Energy, str]]:
@@ -133,9 +133,8 @@ def free_energies(module: Module, states: Mapping[Variable, bool], step: str) ->
     for name in (*acting.on(Verb.UNDO), *acting.on(Verb.REMOVE), *acting.on(Verb.DISCONNECT)):
         if name in module.fasteners:
             fastener = module.fasteners[name]
-            for part in fastener.clamps:
-                if part in module.parts:
-                    holders.append((part, module.parts[part].contains))
+            clamped = [part for part in fastener.clamps if part in module.parts]
+            holders += [(part, module.parts[part].contains) for part in clamped]
             # One big nut or a plug flies itself; of a set it is what they clamp.
             several = any(count > 1 for count in fastener.count.values()) and fastener.clamps
             holders.append((fastener.clamps[0] if several else name, fastener.contains))
@@ -186,31 +185,28 @@ def _mark(happens: Incident, name: str) -> str:
     return "thrown" if name == happens.thrown[0] or len(happens.thrown) < 3 else ""
 
 
-def _window(machine: Scene, thrown: Sequence[Placed]) -> Box:
+def _window(machine: Scene, happens: Incident, thrown: Sequence[Placed]) -> Box:
     """Return the part of the machine that the picture shows: what is thrown, with its joint."""
     x0, z0, x1, z1 = box_of(thrown)
     m0, m_low, m1, m_top = machine.box
     high, across = z1 - z0, x1 - x0
     air = 0.055 * (m_top - m_low)
     if across < 0.35 * (m1 - m0):  # a plug or a gland: with the machine round it
-        x0, x1, z0, z1 = x0 - across * 0.8, x1 + across * 0.8, z0 - 1.1 * across, z1 + 0.9 * across
-        x0, x1 = min(x0, -0.22 * (m1 - m0)), max(x1, 0.22 * (m1 - m0))
-        return max(m0, x0) - air, z0, min(m1, x1) + air, z1 + air
-    return x0 - 2.2 * air, z0 - 0.22 * high, x1 + 2.2 * air, min(z1, z0 + 1.15 * across) + 1.2 * air
+        x0, x1 = min(x0 - 2.2 * air, -0.25 * (m1 - m0)), max(x1 + 2.2 * air, 0.25 * (m1 - m0))
+        tall, middle = 0.62 * (x1 - x0), (z0 + z1) / 2
+        return x0, max(m_low, middle - 0.6 * tall), x1, min(m_top + air, middle + 0.6 * tall)
+    tops = [max(z for _, z in loop) for loop in _outlines(machine, happens.energy.id)]
+    low = min(z0 - 0.22 * high, max(tops, default=z0) - 0.55 * high)
+    return x0 - 2.2 * air, max(low, m_low), x1 + 2.2 * air, z1 + 1.3 * air
 
 
 def _gas(machine: Scene, happens: Incident, placed: Sequence[Placed], shift: Point, sheet: Sheet) -> str:
     """Return dots in the spaces that hold the energy, between what stands and what has moved."""
-    outlines: list[Loop] = []
-    for space in machine.shapes.spaces.values():
-        if happens.energy.id in space.holds and len(space.profile) > 2:
-            right = rounded(space.profile)
-            for curve in (right, right.mirrored()):
-                outlines += (
-                    [curve.points, curve.moved(*shift).points] if len(happens.thrown) > 1 else [curve.points]
-                )
+    outlines = _outlines(machine, happens.energy.id)
     if not outlines:
         return ""
+    if len(happens.thrown) > 1:  # the space grows with what is lifted off it
+        outlines += [tuple((x + shift[0], z + shift[1]) for x, z in loop) for loop in outlines]
     solid = [item.piece.face_loops for item in placed]
     dots = []
     for row in range(int(sheet.height / _DOTS) + 2):
@@ -226,6 +222,18 @@ def _gas(machine: Scene, happens: Incident, placed: Sequence[Placed], shift: Poi
     return path("".join(dots), "gas")
 
 
+def _outlines(machine: Scene, energy: str) -> list[Loop]:
+    """Return the spaces that hold an energy, as polygons."""
+    found: list[Loop] = []
+    for space in machine.shapes.spaces.values():
+        if energy in space.holds:
+            found += [rounded(loop).points for loop in space.loops]
+            if len(space.profile) > 2:
+                right = rounded(space.profile)
+                found += [right.points, right.mirrored().points]
+    return found
+
+
 def _spans(outlines: Sequence[Loop], z: float) -> list[tuple[float, float]]:
     return [span for loop in outlines for span in _pairs(crossings((loop,), z))]
 
@@ -234,11 +242,9 @@ def _pairs(found: Sequence[float]) -> list[tuple[float, float]]:
     return list(zip(found[::2], found[1::2], strict=False))
 
 
-def _arrows(
-    machine: Scene, happens: Incident, thrown: Sequence[Placed], shift: Point, sheet: Sheet
-) -> list[str]:
+def _arrows(thrown: Sequence[Placed], shift: Point, sheet: Sheet) -> list[str]:
     """Return arrows that rise from what is thrown, or one ahead of a screw that flies."""
-    first = next(item for item in thrown if item.base.id == happens.thrown[0])
+    first = thrown[0]
     x0, z0, x1, z1 = first.box
     length = 26.0
     if not shift[1]:
@@ -256,11 +262,11 @@ def _arrows(
     return arrows
 
 
-def _jets(machine: Scene, happens: Incident, thrown: Sequence[Placed], shift: Point, sheet: Sheet) -> str:
+def _jets(happens: Incident, thrown: Sequence[Placed], shift: Point, sheet: Sheet) -> str:
     """Return the gas that blows from the joint: three strokes a side; nothing for a spring."""
     if happens.energy.pressure is None:
         return ""
-    first = next(item for item in thrown if item.base.id == happens.thrown[0])
+    first = thrown[0]
     x0, z0, x1, z1 = first.box
     if not shift[1]:
         # From the hole, round what flies out of it.
@@ -299,5 +305,7 @@ def _breaks(box: Box, sheet: Sheet) -> list[str]:
     """Return a break line at each end where the machine goes on."""
     found = []
     if sheet.z0 > box[1] + 1:
-        found.append(zigzag(0.0, sheet.width, sheet.height - 12, sheet.height))
+        found.append(zigzag(0.0, sheet.width, sheet.height - 10, sheet.height + 2))
+    if sheet.z1 < box[3] - 1:
+        found.append(zigzag(0.0, sheet.width, 10.0, -2.0))
     return found

@@ -76,6 +76,9 @@ def draw(
 
 def close_up(machine: Scene, parts: Collection[str]) -> tuple[tuple[float, float], float]:
     """Return the spot and reach that show parts with what they touch, the same whichever way they lie."""
+    said = machine.shapes.shapes[next(iter(parts))].turn.close_up
+    if said is not None and len(parts) == 1:
+        return said[:2], said[2]
     boxes = [_near_side(machine, part) for part in parts]
     x0, z0 = min(b[0] for b in boxes), min(b[1] for b in boxes)
     x1, z1 = max(b[2] for b in boxes), max(b[3] for b in boxes)
