@@ -252,6 +252,9 @@ SPARSE: dict[str, dict[str, str]] = {
     "lines": {"joins": "p"},
     "cautions": {"signal": "danger", "text": "C"},
     "steps": {"id": "s", "do": "Do"},
+    "faults": {"symptom": "S", "causes": "{a: A}", "checks": "{}"},
+    "faults: causes": {"text": "C"},
+    "faults: checks": {"do": "D", "minutes": "1", "finds": "a", "found": "F", "not_found": "N"},
     "tooling": {"step": "s", "right": "R", "because": "B"},
     "figures": {"ask": "A", "by": "convert", "given": "{value: 1 m}", "units": "[mm]"},
     "sights": {"during": "s", "sight": "S", "do": "stop", "how": "H"},
@@ -275,14 +278,17 @@ SPARSE: dict[str, dict[str, str]] = {
     "shapes: outside: holes": {"r": "1", "d": "1", "n": "1", "face": "1"},
     "shapes: outside: stubs": {"z": "1", "profile": "[[1, 1], [3, 1], [3, 3]]"},
     "drawing": {},
-    "drawing: spaces": {"profile": "[[1, 1], [3, 1], [3, 3]]"},
+    "drawing: spaces": {},
     "drawing: features": {"name": "F", "at": "[0, 0]"},
     "drawing: flows": {"name": "F", "at": "[0, 1]", "toward": "down"},
     "drawing: explode": {"name": "E", "parts": "[p]"},
 }  # fmt: skip
-# Blocks of the drawing that stand elsewhere than their title says, and what they need beside them to count.
+# Blocks that stand elsewhere than their title says, and what they need beside them to count.
+FAULT = "faults:\n  f:\n    symptom: S\n"
 SHAPE = "shapes:\n  p:\n    profile: [[1, 1], [2, 1], [2, 2]]\n"
 PLACES = {
+    "faults: causes": FAULT + "    checks: {}\n    causes:\n      x:\n{8}",
+    "faults: checks": FAULT + "    causes: {a: A}\n    checks:\n      x:\n{8}",
     "shapes: cuts": SHAPE + "    cuts:\n    -\n{6}",
     "shapes: outside: holes": SHAPE + "    outside:\n      holes:\n      -\n{8}",
     "shapes: outside: stubs": SHAPE + "    outside:\n      stubs:\n      -\n{8}",
@@ -300,6 +306,7 @@ OTHER = {
     ("The file", "fasteners"): "{n: {}}",
     ("The file", "lines"): "{l: {joins: p}}",
     ("The file", "cautions"): "{c: {signal: danger, text: C}}",
+    ("The file", "faults"): "{x: {symptom: S, causes: {a: A}, checks: {}}}",
     ("The file", "tooling"): "{x: {step: s, right: R, because: B}}",
     ("The file", "figures"): "{x: {ask: A, by: convert, given: {value: 1 m}, units: mm}}",
     ("The file", "sights"): "{x: {during: s, sight: S, do: stop, how: H}}",

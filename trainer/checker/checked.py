@@ -18,7 +18,7 @@ if TYPE_CHECKING:
     from trainer.procedure.window import Procedure
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class Checked:
     """One module under the checker's eye."""
 

@@ -4,10 +4,11 @@ from __future__ import annotations
 
 import difflib
 from dataclasses import dataclass
+from functools import lru_cache
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
-    from collections.abc import Collection, Iterator, Mapping
+    from collections.abc import Collection, Mapping
 
     from trainer.checker.checked import Checked
     from trainer.procedure.model import Reference
@@ -26,8 +27,9 @@ class UnknownName:
         return next(part for part in reversed(self.reference.path) if isinstance(part, str))
 
 
-def unknown_names(checked: Checked) -> Iterator[UnknownName]:
-    """Yield each use of a name that none of its tables defines."""
+@lru_cache(maxsize=1)
+def unknown_names(checked: Checked) -> tuple[UnknownName, ...]:
+    """Return each use of a name that none of its tables defines; many rules ask, one after the other."""
     module, shared = checked.module, checked.shared
     tables: dict[str, Mapping[str, object]] = {
         "parts": module.parts,
@@ -43,10 +45,13 @@ def unknown_names(checked: Checked) -> Iterator[UnknownName]:
         "shapes": module.geometry.shapes if module.geometry else {},
         "dimensions": module.geometry.drawing.get("dimensions", {}) if module.geometry else {},
     }
-    for reference in module.references:
-        known = [name for table in reference.tables for name in tables[table]]
-        if reference.name not in known:
-            yield UnknownName(reference, meant(reference.name, known))
+    return tuple(
+        UnknownName(
+            reference, meant(reference.name, [n for table in reference.tables for n in tables[table]])
+        )
+        for reference in module.references
+        if not any(reference.name in tables[table] for table in reference.tables)
+    )
 
 
 def misspelt(checked: Checked, *keys: str) -> set[str]:

@@ -17,6 +17,7 @@ from trainer.drills.kinds import (
     right_tool,
     stop_or_go_on,
     torque_pass,
+    trace_the_fault,
     way_round,
     what_is_missing,
     what_now,
@@ -34,7 +35,7 @@ if TYPE_CHECKING:
     from trainer.drills.mark import Mark
     from trainer.procedure.model import Module
 
-RUNS: dict[str, RunKind] = {kind.KIND: kind for kind in (what_now,)}
+RUNS: dict[str, RunKind] = {kind.KIND: kind for kind in (what_now, trace_the_fault)}
 KINDS: dict[str, Kind] = {
     kind.KIND: kind
     for kind in (
@@ -46,6 +47,7 @@ KINDS: dict[str, Kind] = {
         torque_pass,
         reckon_it,
         right_tool,
+        trace_the_fault,
         keep_or_renew,
         stop_or_go_on,
     )

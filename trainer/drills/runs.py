@@ -24,12 +24,16 @@ if TYPE_CHECKING:
 
 @dataclass(frozen=True)
 class Pick:
-    """Something that can be picked at a moment; `thing` is what the kind knows it by, `shows` what comes of it."""
+    """Something that can be picked at a moment; `thing` is what the kind knows it by, `shows` what comes of it.
+
+    Of several right picks one may be the best.
+    """
 
     thing: str
     text: str
     verdict: Verdict
     shows: str = ""
+    best: bool = False
 
 
 @dataclass(frozen=True)
@@ -60,7 +64,7 @@ def asked(run: Run, picked: Sequence[str] = ()) -> Asked | None:
     Raises:
         AnswerUnreadable: the picks are not those of a run.
     """
-    taken, moment = _follow(run, picked)
+    taken, moment = follow(run, picked)
     if moment is None:
         return None
     options = tuple(Option(i, p.text) for i, p in zip(letters(len(moment.picks)), moment.picks, strict=True))
@@ -76,12 +80,12 @@ def begun(run: Run) -> Asked:
     return first
 
 
-def key(run: Run, prefer: Callable[[Moment], Pick] = lambda moment: moment.right[0]) -> Answer:
-    """Return picks that all go well, the preferred one of each moment."""
+def key(run: Run) -> Answer:
+    """Return picks that all go well, the best one of each moment where there is one."""
     things: tuple[str, ...] = ()
     ids: list[str] = []
     while (moment := run.at(things)) is not None:
-        best = prefer(moment)
+        best = next((pick for pick in moment.right if pick.best), moment.right[0])
         ids.append(letters(len(moment.picks))[moment.picks.index(best)])
         things = (*things, best.thing)
     return ids
@@ -93,7 +97,7 @@ def mark(run: Run, answer: Answer, right: str, wrong: str) -> Mark:
     Raises:
         AnswerUnreadable: the picks are not those of a run, or the run is not over.
     """
-    taken, moment = _follow(run, list(answer))
+    taken, moment = follow(run, list(answer))
     if moment is not None:
         raise AnswerUnreadable("The run is not over: pick what comes next.")
     last, number = taken[-1], len(taken)
@@ -123,8 +127,12 @@ def _instead(run: Run, taken: Sequence[Pick]) -> str:
     return f"What went at that moment: {' Or: '.join(f'{pick.text}.' for pick in moment.right)}"
 
 
-def _follow(run: Run, picked: Sequence[str]) -> tuple[list[Pick], Moment | None]:
-    """Return what was picked and the moment reached, None when the run is over."""
+def follow(run: Run, picked: Sequence[str]) -> tuple[list[Pick], Moment | None]:
+    """Return what was picked and the moment reached, None when the run is over.
+
+    Raises:
+        AnswerUnreadable: the picks are not those of a run.
+    """
     taken: list[Pick] = []
     moment = run.at(())
     for name in picked:

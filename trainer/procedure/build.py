@@ -11,10 +11,12 @@ from trainer.procedure.model import (
     Adapter,
     BySize,
     CastleNut,
+    Cause,
     Caution,
     Energy,
     Fact,
     Fastener,
+    FaultCheck,
     Figure,
     Handling,
     Hazard,
@@ -28,6 +30,7 @@ from trainer.procedure.model import (
     Renewal,
     Sight,
     Step,
+    Symptom,
     Tooling,
     Verb,
     WayRound,
@@ -79,6 +82,7 @@ def build(source: Source, shared_cautions: Mapping[str, Caution]) -> Module:
         file=source.name,
         references=tuple(reading.references),
         problems=tuple(reading.findings),
+        faults={n: _fault(n, v) for n, v in values.get("faults", {}).items()},
         tooling={n: _tooling(n, v) for n, v in values.get("tooling", {}).items()},
         figures={n: _figure(n, v) for n, v in values.get("figures", {}).items()},
         sights={n: _sight(n, v) for n, v in values.get("sights", {}).items()},
@@ -204,6 +208,26 @@ def _line(name: str, values: Values) -> Line:
 
 def _caution(name: str, values: Values) -> Caution:
     return Caution(name, values.get("signal", Hazard.CAUTION), values.get("text", ""))
+
+
+def _fault(name: str, values: Values) -> Symptom:
+    causes = values.get("causes", {}).items()
+    return Symptom(
+        id=name,
+        symptom=values.get("symptom", ""),
+        causes={n: Cause(v.get("text", _spoken(n)), v.get("often", 1)) for n, v in causes},
+        checks={n: _fault_check(n, v) for n, v in values.get("checks", {}).items()},
+    )
+
+
+def _fault_check(name: str, values: Values) -> FaultCheck:
+    return FaultCheck(
+        do=values.get("do", _spoken(name)),
+        minutes=values.get("minutes", 1),
+        finds=values.get("finds", ()),
+        found=values.get("found", ""),
+        not_found=values.get("not_found", ""),
+    )
 
 
 def _tooling(name: str, values: Values) -> Tooling:

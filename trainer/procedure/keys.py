@@ -470,6 +470,49 @@ SIGHT = Block(
     ),
 )
 
+CAUSE = Block(
+    "a cause",
+    (
+        Key("text", Text(), "The cause in a few words.", "Dirt between disc and seat", required=True),
+        Key("often", Count(), "How often it is the cause, against the others; 1 unless said.", "40"),
+    ),
+    short="text",
+)
+
+CHECK = Block(
+    "a check on a fault",
+    (
+        Key("do", Text(), "What is done.", "Let a good flow through VV-34 and shut it again", required=True),
+        Key("minutes", Count(), "What it costs, in minutes of work.", "5", required=True),
+        Key("finds", ListOf(Word()), "The causes of this fault that show in it.", "[dirt]", required=True),
+        Key("found", Text(), "What is seen when it is one of them.", "The climb stops", required=True),
+        Key(
+            "not_found", Text(), "What is seen when it is none of them.", "It climbs as before", required=True
+        ),
+    ),
+)
+
+FAULT = Block(
+    "a fault",
+    (
+        Key("symptom", Text(), "How it shows.", "The outlet climbs at no flow", required=True),
+        Key(
+            "causes",
+            TableOf(CAUSE),
+            "What may be behind it.",
+            "{dirt: {text: Dirt, often: 3}}",
+            required=True,
+        ),
+        Key(
+            "checks",
+            TableOf(CHECK),
+            "The checks that tell its causes apart.",
+            "{look: {do: Look, minutes: 5, finds: dirt, found: Dirt, not_found: Clean}}",
+            required=True,
+        ),
+    ),
+)
+
 TOOLING = Block(
     "a choice of tool",
     (
@@ -554,6 +597,7 @@ MODULE = Block(
         Key("fasteners", TableOf(FASTENER), "The fasteners and what they clamp.", ""),
         Key("lines", TableOf(LINE), "Tubes and cables that come off.", ""),
         Key("cautions", TableOf(CAUTION), "Cautions of this procedure alone.", ""),
+        Key("faults", TableOf(FAULT), "Faults with their causes and the checks that tell them apart.", ""),
         Key("tooling", TableOf(TOOLING), "Choices of tool, with those that only look right.", ""),
         Key("figures", TableOf(FIGURE), "Numbers to be reckoned, with what is given for them.", ""),
         Key(
@@ -591,6 +635,9 @@ BLOCKS: tuple[tuple[str, Block], ...] = (
     ("fasteners: adapter", ADAPTER),
     ("lines", LINE),
     ("cautions", CAUTION),
+    ("faults", FAULT),
+    ("faults: causes", CAUSE),
+    ("faults: checks", CHECK),
     ("tooling", TOOLING),
     ("figures", FIGURE),
     ("sights", SIGHT),

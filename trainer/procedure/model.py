@@ -359,6 +359,35 @@ class Tooling:
 
 
 @dataclass(frozen=True)
+class Cause:
+    """A cause of a fault; `often` is how often it is the one, against the others of the fault."""
+
+    text: str
+    often: int = 1
+
+
+@dataclass(frozen=True)
+class FaultCheck:
+    """A check on a fault: what is done, how long it takes, which causes show in it, and what is seen then or else."""
+
+    do: str
+    minutes: int
+    finds: tuple[str, ...]
+    found: str
+    not_found: str
+
+
+@dataclass(frozen=True)
+class Symptom:
+    """A fault as it shows, with its causes and the checks that tell them apart."""
+
+    id: str
+    symptom: str
+    causes: Mapping[str, Cause]
+    checks: Mapping[str, FaultCheck]
+
+
+@dataclass(frozen=True)
 class Reference:
     """A name used somewhere: the tables that may define it, and where it stands."""
 
@@ -394,6 +423,7 @@ class Module:
     references: tuple[Reference, ...] = ()
     problems: tuple[Finding, ...] = ()
     sights: Mapping[str, Sight] = field(default_factory=dict)
+    faults: Mapping[str, Symptom] = field(default_factory=dict)
     tooling: Mapping[str, Tooling] = field(default_factory=dict)
     figures: Mapping[str, Figure] = field(default_factory=dict)
     geometry: Geometry | None = None

@@ -7,7 +7,9 @@ from typing import TYPE_CHECKING
 from trainer.checker.rules import (
     adapter_too_long,
     after_itself,
+    causes_not_told_apart,
     ceiling_below_target,
+    check_finds_unknown_cause,
     condition_not_practised,
     condition_unknown,
     cross_pattern_broken,
@@ -73,7 +75,9 @@ if TYPE_CHECKING:
 RULES: tuple[Rule, ...] = (
     adapter_too_long,
     after_itself,
+    causes_not_told_apart,
     ceiling_below_target,
+    check_finds_unknown_cause,
     condition_not_practised,
     condition_unknown,
     cross_pattern_broken,
