@@ -12,7 +12,7 @@ import pytest
 import trainer.drills.kinds
 from tests.modules import SMALL_VALVE
 from trainer import drills
-from trainer.drills.answer_forms import AnswerUnreadable, Arrange, Choose, NextStep, Number
+from trainer.drills.answer_forms import AnswerUnreadable, Arrange, Choose, NextStep, Number, Say
 from trainer.procedure import library
 from trainer.procedure.shared_tables import SharedTables
 from trainer.procedure.window import prepare
@@ -44,6 +44,9 @@ def _wrong(answer: Any, question: Any) -> list[Any]:
     """Return answers that are readable and differ from a right one."""
     if isinstance(question.form, NextStep):
         return list(_gone_wrong(answer, question))
+    if isinstance(question.form, Say):
+        marked = [said.id for said in question.form.fields if not said.detail]
+        return [{**answer, name: words} for name in marked for words in ("I cannot say", "3 lbf·ft")]
     if isinstance(answer, list):
         return [answer[::-1], answer[1:] + answer[:1]]
     if isinstance(question.form, Choose):
@@ -177,6 +180,9 @@ def test_the_question_does_not_hold_its_key(module: Module, kind: str) -> None:
             assert not drills.mark(module, kind, None, seed, shown).right
         elif isinstance(question.form, Choose) and isinstance(key, dict):
             firsts |= {key[row.id] == row.options[0].id for row in question.form.rows}
+        elif isinstance(question.form, Say) and isinstance(key, dict):
+            sent = json.dumps(question.as_data(), ensure_ascii=False)
+            assert not any(str(words) in sent for words in key.values())
         elif isinstance(question.form, Number) and isinstance(key, dict):
             for field in question.form.fields:
                 given = key[field.id]

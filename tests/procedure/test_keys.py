@@ -252,6 +252,7 @@ SPARSE: dict[str, dict[str, str]] = {
     "lines": {"joins": "p"},
     "cautions": {"signal": "danger", "text": "C"},
     "steps": {"id": "s", "do": "Do"},
+    "sayings": {"ask": "A", "say": "S"},
     "faults": {"symptom": "S", "causes": "{a: A}", "checks": "{}"},
     "faults: causes": {"text": "C"},
     "faults: checks": {"do": "D", "minutes": "1", "finds": "a", "found": "F", "not_found": "N"},
@@ -306,6 +307,7 @@ OTHER = {
     ("The file", "fasteners"): "{n: {}}",
     ("The file", "lines"): "{l: {joins: p}}",
     ("The file", "cautions"): "{c: {signal: danger, text: C}}",
+    ("The file", "sayings"): "{x: {ask: A, say: S}}",
     ("The file", "faults"): "{x: {symptom: S, causes: {a: A}, checks: {}}}",
     ("The file", "tooling"): "{x: {step: s, right: R, because: B}}",
     ("The file", "figures"): "{x: {ask: A, by: convert, given: {value: 1 m}, units: mm}}",
@@ -327,7 +329,7 @@ def module_with(title: str, values: dict[str, str]) -> Module:
     """A module that has nothing but one block with these keys."""
     head = dict(SPARSE["The file"])
     if title in PLACES:
-        before, _, rest = PLACES[title].partition("{")
+        before, _, rest = PLACES[title].rpartition("{")
         text = lines_of(head, 0) + before + lines_of(values, int(rest.rstrip("}")))
     elif title == "The file":
         text = lines_of(head | values, 0)

@@ -14,7 +14,7 @@ from tests.modules import SMALL_VALVE
 from trainer import drills
 from trainer.actions import accounts, assign, evaluate, people, practise, publish, qualify, upkeep
 from trainer.actions.actor import SYSTEM
-from trainer.drills.answer_forms import Arrange, NextStep
+from trainer.drills.answer_forms import Arrange, NextStep, Say
 from trainer.procedure.library import tables
 from trainer.records.methods import Method
 
@@ -35,6 +35,12 @@ WITH_WAYS = SMALL_VALVE.replace(
     "piston: {rests_on: [guide_cage]}",
     "piston: {rests_on: [guide_cage], faces: {crown: up}, turned: The spring finds no seat and stands askew}",
 )
+# And one for what is said freely.
+WITH_WAYS += """\
+sayings:
+  zero: {ask: What proves that the body is empty?, say: A gauge that stays at zero, terms: [gauge, zero]}
+  lift: {ask: How do you lift the bonnet?, say: Straight up}
+"""
 SMALL_PILOT = (
     WITH_WAYS.replace("module: small-valve", "module: small-pilot")
     .replace("a small invented valve", "a small invented pilot")
@@ -140,6 +146,8 @@ def wrong_answer(db: Database, address: DrillAddress) -> Answer:
     form = drills.ask(module, address.kind, address.size or None, address.seed).form
     if isinstance(form, NextStep):
         return [_first_wrong_pick(module, address, form)]
+    if isinstance(form, Say):
+        return {said.id: "I cannot say" for said in form.fields}
     if isinstance(form, Arrange):
         assert isinstance(right, list)
         return right[::-1]

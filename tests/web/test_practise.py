@@ -29,6 +29,7 @@ OF_KIND = {
     "way-round": "by-choose",
     "torque-pass": "by-number",
     "what-now": "by-next-step",
+    "say-it": "by-say",
 }
 
 
@@ -123,7 +124,8 @@ def hand_in(visitor: Visitor, answer: object) -> Sheet:
         if isinstance(value, dict):
             fields |= {f"value__{name}": value["value"], f"unit__{name}": value["unit"]}
         else:
-            fields[f"row__{name}"] = value
+            what = "say" if visitor.sheet.soup.select(f"[name='say.{name}']") else "row"
+            fields[f"{what}__{name}"] = value
     return visitor.send(FORM, press="yes", **fields)
 
 
@@ -259,3 +261,25 @@ def test_picks_that_were_never_offered_are_refused(visit: Visit, db: Database) -
     sheet = visitor.post(visitor.sheet.path, pick="zz", ticket="t")
     assert sheet.status == 422
     assert address.kind == "what-now"
+
+
+def test_what_is_not_marked_gets_neither_tick_nor_cross(visit: Visit, db: Database) -> None:
+    visitor = visit(BEN)
+    module = publish.module_at(db, scene.revision_of(db, scene.VALVE))
+    seed = next(
+        seed
+        for seed in range(50)
+        if any(
+            said.detail for said in getattr(drills.ask(module, "say-it", "DN 50", seed).form, "fields", ())
+        )
+    )
+    visitor.get(f"/practise/{scene.VALVE}/{module.revision}/say-it/DN 50/{seed}")
+    sheet = hand_in(visitor, drills.key(module, "say-it", "DN 50", seed))
+    assert sheet.path.startswith("/marked/")
+    loose = [row for row in sheet.soup.select(".rows li") if "Not marked" in row.get_text()]
+    assert len(loose) == 1
+    assert loose[0].select("svg") == []
+    assert (
+        cell(sheet, "Right")
+        == f"{len(sheet.soup.select('.rows li')) - 1} of {len(sheet.soup.select('.rows li')) - 1}"
+    )

@@ -30,7 +30,9 @@ def restored(data: Mapping[str, Any]) -> Mark:
         critical=data["critical"],
         headline=data["headline"],
         remarks=tuple(
-            Remark(item["about"], item["text"], _hazard(item["signal"]), item["right"])
+            Remark(
+                item["about"], item["text"], _hazard(item["signal"]), item["right"], item.get("marked", True)
+            )
             for item in data["remarks"]
         ),
         incident=Incident(

@@ -9,12 +9,13 @@ import click
 from trainer import drills
 from trainer.checker.sound import sound_module
 from trainer.cli.output import format_option, read_answer, say_json
-from trainer.drills.answer_forms import Arrange, Choose, NextStep
+from trainer.drills.answer_forms import Arrange, Choose, NextStep, Say
 from trainer.errors import TrainerError
 from trainer.procedure import library
 from trainer.procedure.window import prepare
 
 if TYPE_CHECKING:
+    from trainer.drills.answer_forms import Form, Row
     from trainer.drills.kind import Kind
     from trainer.drills.mark import Mark
     from trainer.drills.question import Question
@@ -112,17 +113,22 @@ def _say_question(question: Question) -> None:
     for caution in question.cautions:
         click.echo(f"{caution.signal.upper()}: {caution.text}")
     click.echo(f"{question.ask}\n{question.given}".rstrip())
-    form = question.form
+    _say_form(question.form)
+
+
+def _say_form(form: Form) -> None:
     if isinstance(form, Arrange):
         for line in form.lines:
             click.echo(f"  {line.id}  {line.text}{f'  ({line.detail})' if line.detail else ''}")
         click.echo("Answer: a JSON list of the letters, first line first.")
     elif isinstance(form, Choose):
         for row in form.rows:
-            click.echo(f"  {row.id}  {row.text}{f'  ({row.detail})' if row.detail else ''}")
-            for option in row.options:
-                click.echo(f"       {option.id}  {option.text}")
+            _say_row(row)
         click.echo('Answer: a JSON object, {"row": "option", …}.')
+    elif isinstance(form, Say):
+        for said in form.fields:
+            click.echo(f"  {said.id}  {said.text}{f'  ({said.detail})' if said.detail else ''}")
+        click.echo('Answer: a JSON object, {"field": "a few words", …}.')
     elif isinstance(form, NextStep):
         for number, (text, shows) in enumerate(form.done, start=1):
             click.echo(f"  picked {number}: {text}. {shows}".rstrip())
@@ -135,6 +141,12 @@ def _say_question(question: Question) -> None:
         for field in form.fields:
             click.echo(f"  {field.id}  {field.text}, in {' or '.join(field.units)}")
         click.echo('Answer: a JSON object, {"field": {"value": "…", "unit": "…"}, …}.')
+
+
+def _say_row(row: Row) -> None:
+    click.echo(f"  {row.id}  {row.text}{f'  ({row.detail})' if row.detail else ''}")
+    for option in row.options:
+        click.echo(f"       {option.id}  {option.text}")
 
 
 @click.command("answer")
@@ -169,6 +181,7 @@ def _say_mark(mark: Mark) -> None:
     if mark.instead:
         click.echo(mark.instead)
     for remark in mark.remarks:
-        click.echo(f"  {'right' if remark.right else 'look again'}, {remark.about}: {remark.text}")
+        verdict = "right" if remark.right else "look again" if remark.marked else "not marked"
+        click.echo(f"  {verdict}, {remark.about}: {remark.text}")
     data: dict[str, Any] = {"credit": f"{mark.credit:.3f}", "critical": "yes" if mark.critical else "no"}
     click.echo("  ".join(f"{name} {value}" for name, value in data.items()))

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Any
 
 from trainer import drills
-from trainer.drills.answer_forms import NextStep
+from trainer.drills.answer_forms import NextStep, Say
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -42,6 +42,8 @@ def _slips(module: Module, address: DrillAddress) -> Iterator[Any]:
     if isinstance(form, NextStep):
         # A run ends with its first wrong pick.
         yield from ([option.id] for option in form.options if option.id != key[0])
+    elif isinstance(form, Say):
+        yield dict.fromkeys(key, "I cannot say")
     elif isinstance(key, list):
         yield from _one_line_too_early(key)
     elif all(isinstance(value, dict) for value in key.values()):

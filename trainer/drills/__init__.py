@@ -15,6 +15,7 @@ from trainer.drills.kinds import (
     order,
     reckon_it,
     right_tool,
+    say_it,
     stop_or_go_on,
     torque_pass,
     trace_the_fault,
@@ -48,6 +49,7 @@ KINDS: dict[str, Kind] = {
         reckon_it,
         right_tool,
         trace_the_fault,
+        say_it,
         keep_or_renew,
         stop_or_go_on,
     )

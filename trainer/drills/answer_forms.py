@@ -1,8 +1,8 @@
 """The forms an answer can take. The web and the command line know forms, never kinds of drill.
 
 An answer travels as JSON: a list of line ids (arrange), row id → option id (choose), field id →
-{"value": "35", "unit": "N·m"} (number with unit), a list of the option picked at each moment (next step). Ids are
-opaque: they say nothing about the right answer.
+{"value": "35", "unit": "N·m"} (number with unit), a list of the option picked at each moment (next step), field id →
+text (say). Ids are opaque: they say nothing about the right answer.
 """
 
 from __future__ import annotations
@@ -191,7 +191,47 @@ class NextStep:
         return list(answer)
 
 
-Form = Arrange | Choose | Number | NextStep
+@dataclass(frozen=True)
+class SayField:
+    """Something to be said in a few words; `detail` says so when it is not marked."""
+
+    id: str
+    text: str
+    detail: str = ""
+
+
+@dataclass(frozen=True)
+class Say:
+    """Say it in a few words.
+
+    The other five forms all show what can be answered. Recall without anything to recognise needs an empty line.
+    """
+
+    NAME: ClassVar[str] = "say"
+    LONGEST: ClassVar[int] = 300
+    fields: tuple[SayField, ...]
+
+    def read(self, answer: object) -> dict[str, str]:
+        """Return the answer as field id → text with its white space folded.
+
+        Raises:
+            AnswerUnreadable: a field is missing, empty, too long or unknown.
+        """
+        if not isinstance(answer, dict):
+            raise AnswerUnreadable("The answer must hold a few words for each field.")
+        _refuse_unknown(answer, {f.id: f for f in self.fields}, "field")
+        said: dict[str, str] = {}
+        for wanted in self.fields:
+            text = answer.get(wanted.id)
+            if not isinstance(text, str) or not text.strip():
+                raise AnswerUnreadable(f"Nothing is said to: {wanted.text}")
+            if len(text) > self.LONGEST:
+                raise AnswerUnreadable(f"More than {self.LONGEST} characters are said to: {wanted.text}")
+            said[wanted.id] = " ".join(text.split())
+        return said
+
+
+Form = Arrange | Choose | Number | NextStep | Say
 
 
 def _refuse_unknown(answer: dict[object, object], known: dict[str, object] | object, what: str) -> None:

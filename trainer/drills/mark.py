@@ -13,12 +13,16 @@ if TYPE_CHECKING:
 
 @dataclass(frozen=True)
 class Remark:
-    """One reason: about which line, row or field of the form (empty: the whole), with its signal word if it can hurt."""
+    """One reason: about which line, row or field of the form (empty: the whole), with its signal word if it can hurt.
+
+    What no program can mark honestly is not `marked`: the remark then shows what to compare with, and is neither.
+    """
 
     about: str
     text: str
     signal: Hazard | None = None
     right: bool = False
+    marked: bool = True
 
 
 @dataclass(frozen=True)

@@ -28,6 +28,7 @@ from trainer.procedure.model import (
     Phase,
     Reaction,
     Renewal,
+    Saying,
     Sight,
     Step,
     Symptom,
@@ -83,6 +84,7 @@ def build(source: Source, shared_cautions: Mapping[str, Caution]) -> Module:
         references=tuple(reading.references),
         problems=tuple(reading.findings),
         faults={n: _fault(n, v) for n, v in values.get("faults", {}).items()},
+        sayings={n: _saying(n, v) for n, v in values.get("sayings", {}).items()},
         tooling={n: _tooling(n, v) for n, v in values.get("tooling", {}).items()},
         figures={n: _figure(n, v) for n, v in values.get("figures", {}).items()},
         sights={n: _sight(n, v) for n, v in values.get("sights", {}).items()},
@@ -228,6 +230,10 @@ def _fault_check(name: str, values: Values) -> FaultCheck:
         found=values.get("found", ""),
         not_found=values.get("not_found", ""),
     )
+
+
+def _saying(name: str, values: Values) -> Saying:
+    return Saying(name, values.get("ask", ""), values.get("say", ""), values.get("terms", ()))
 
 
 def _tooling(name: str, values: Values) -> Tooling:

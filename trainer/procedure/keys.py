@@ -470,6 +470,20 @@ SIGHT = Block(
     ),
 )
 
+SAYING = Block(
+    "a saying",
+    (
+        Key("ask", Text(), "What is asked.", "Why is the soft disc fitted dry?", required=True),
+        Key("say", Text(), "A model answer in a few words.", "Grease picks up dirt", required=True),
+        Key(
+            "terms",
+            ListOf(Text()),
+            "Words that an answer must hold, alternatives with `/`; without them nobody but the person compares.",
+            "[grease, dirt/grit]",
+        ),
+    ),
+)
+
 CAUSE = Block(
     "a cause",
     (
@@ -597,6 +611,7 @@ MODULE = Block(
         Key("fasteners", TableOf(FASTENER), "The fasteners and what they clamp.", ""),
         Key("lines", TableOf(LINE), "Tubes and cables that come off.", ""),
         Key("cautions", TableOf(CAUTION), "Cautions of this procedure alone.", ""),
+        Key("sayings", TableOf(SAYING), "Reasons and values to be said in a few words.", ""),
         Key("faults", TableOf(FAULT), "Faults with their causes and the checks that tell them apart.", ""),
         Key("tooling", TableOf(TOOLING), "Choices of tool, with those that only look right.", ""),
         Key("figures", TableOf(FIGURE), "Numbers to be reckoned, with what is given for them.", ""),
@@ -635,6 +650,7 @@ BLOCKS: tuple[tuple[str, Block], ...] = (
     ("fasteners: adapter", ADAPTER),
     ("lines", LINE),
     ("cautions", CAUTION),
+    ("sayings", SAYING),
     ("faults", FAULT),
     ("faults: causes", CAUSE),
     ("faults: checks", CHECK),

@@ -388,6 +388,19 @@ class Symptom:
 
 
 @dataclass(frozen=True)
+class Saying:
+    """Something to be said in a few words: the question, a model answer, and the terms that an answer must hold.
+
+    Alternatives within a term are separated by `/`; without terms an answer is compared by the person alone.
+    """
+
+    id: str
+    ask: str
+    say: str
+    terms: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True)
 class Reference:
     """A name used somewhere: the tables that may define it, and where it stands."""
 
@@ -423,6 +436,7 @@ class Module:
     references: tuple[Reference, ...] = ()
     problems: tuple[Finding, ...] = ()
     sights: Mapping[str, Sight] = field(default_factory=dict)
+    sayings: Mapping[str, Saying] = field(default_factory=dict)
     faults: Mapping[str, Symptom] = field(default_factory=dict)
     tooling: Mapping[str, Tooling] = field(default_factory=dict)
     figures: Mapping[str, Figure] = field(default_factory=dict)

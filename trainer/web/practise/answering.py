@@ -8,7 +8,7 @@ from __future__ import annotations
 from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING
 
-from trainer.drills.answer_forms import Arrange, Choose, Line, NextStep, Number
+from trainer.drills.answer_forms import Arrange, Choose, Line, NextStep, Number, Say
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -34,6 +34,7 @@ WORDS: Mapping[str, FormWords] = {
     Number.NAME: FormWords("Mark my figures", "Reckon it again", "Your figures"),
     # Each option of a moment is a button of its own.
     NextStep.NAME: FormWords("", "Begin another one", "Your picks"),
+    Say.NAME: FormWords("Mark my words", "Say another one", "Your words"),
 }
 
 
@@ -42,7 +43,8 @@ class Filled:
     """What stands in the fields of an answer form.
 
     `lines` for arranged answers in the order shown, `focus` the button last pressed; `chosen` row → option;
-    `values` field → (value, unit); `picked` what was picked at the moments before. `ticket` makes a second
+    `values` field → (value, unit); `picked` what was picked at the moments before,
+    `said_of` field → words. `ticket` makes a second
     sending of the same form harmless.
     """
 
@@ -52,6 +54,7 @@ class Filled:
     chosen: Mapping[str, str] = field(default_factory=dict)
     values: Mapping[str, tuple[str, str]] = field(default_factory=dict)
     picked: tuple[str, ...] = ()
+    said_of: Mapping[str, str] = field(default_factory=dict)
     focus: str = ""
     said: str = ""
 
@@ -84,6 +87,8 @@ def filled(form: Form, sent: MultiDict[str, str]) -> Filled:
         # Longer than any run is no answer; the form says so.
         picks = [*sent.getlist("picked"), *sent.getlist("pick")[:1]]
         return replace(blank, picked=tuple(picks[: form.moments + 1]))
+    if isinstance(form, Say):
+        return replace(blank, said_of={f.id: sent.get(f"say.{f.id}", "") for f in form.fields})
     values = {f.id: (sent.get(f"value.{f.id}", ""), sent.get(f"unit.{f.id}", "")) for f in form.fields}
     return replace(blank, values=values)
 
@@ -96,6 +101,8 @@ def answer_of(form: Form, filled_in: Filled) -> Answer:
         return {row: option for row, option in filled_in.chosen.items() if option}
     if isinstance(form, NextStep):
         return list(filled_in.picked)
+    if isinstance(form, Say):
+        return dict(filled_in.said_of)
     return {name: {"value": value, "unit": unit} for name, (value, unit) in filled_in.values.items()}
 
 

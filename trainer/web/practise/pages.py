@@ -42,6 +42,7 @@ class MarkedRow:
     asked: str
     answered: str
     right: bool
+    marked: bool
     remarks: tuple[str, ...]
 
 
@@ -143,7 +144,8 @@ def _cells(view: AttemptView) -> tuple[tuple[str, str, str], ...]:
             ("Moves to put it right", str(mark.moves), ""),
         )
     rows = _rows(view)
-    return when, ("Right", str(sum(row.right for row in rows)), f" of {len(rows)}")
+    marked = [row for row in rows if row.marked]
+    return when, ("Right", str(sum(row.right for row in marked)), f" of {len(marked)}")
 
 
 def _heads(mark: Mark) -> tuple[str, ...]:
@@ -183,7 +185,8 @@ def _figure(given: object) -> str:
 def _row(mark: Mark, about: str, asked: str, answered: str, said: str) -> MarkedRow:
     remarks = [remark for remark in mark.remarks if remark.about == about]
     right = all(remark.right for remark in remarks)
-    return MarkedRow(asked, answered, right, tuple(r.text for r in remarks if r.text != said))
+    marked = all(remark.marked for remark in remarks)
+    return MarkedRow(asked, answered, right, marked, tuple(r.text for r in remarks if r.text != said))
 
 
 @dataclass(frozen=True)
