@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from trainer.drawing.views import detail, incident, section, state, thumbnail, way_round
+from trainer.drawing.views import detail, exploded, incident, section, state, thumbnail, way_round
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -17,6 +17,7 @@ if TYPE_CHECKING:
 
 VIEWS: Mapping[str, View] = {
     "section": section,
+    "exploded": exploded,
     "state": state,
     "thumbnail": thumbnail,
     "detail": detail,

@@ -22,15 +22,11 @@ if TYPE_CHECKING:
 TARGET = 12.0
 
 
-def control(
-    prefix: str, count: int, thing: str, label: str, content: str, tokens: Mapping[str, str] | None
-) -> str:
+def control(count: int, thing: str, label: str, content: str, tokens: Mapping[str, str] | None) -> str:
     """Return one control; the first of them is the tab stop."""
     return tag(
         "g",
         content,
-        id=f"{prefix}-c{count}",
-        class_="control",
         data_control=(tokens or {}).get(thing, thing),
         role="button",
         tabindex="0" if count == 1 else "-1",
@@ -41,7 +37,6 @@ def control(
 def with_balloons(
     machine: Scene,
     balloons: Sequence[Balloon],
-    prefix: str,
     tokens: Mapping[str, str] | None,
     *,
     names: bool,
@@ -53,12 +48,12 @@ def with_balloons(
         target = tag("circle", class_="target", cx=balloon.x, cy=balloon.y, r=max(TARGET, balloon.r))
         name = f"{balloon.label.number} {machine.module.name(balloon.label.thing)}"
         content = paint_balloon(balloon, names=names) + target
-        parts.append(control(prefix, count, balloon.label.thing, name, content, tokens))
+        parts.append(control(count, balloon.label.thing, name, content, tokens))
     parts += [paint_balloon(balloon, names=names) for balloon in balloons if not balloon.label.number]
     return "".join(parts)
 
 
-def control_points(machine: Scene, sheet: Sheet, prefix: str, tokens: Mapping[str, str] | None) -> str:
+def control_points(machine: Scene, sheet: Sheet, tokens: Mapping[str, str] | None) -> str:
     """Return a control on each part without a balloon, in item order."""
     numbers = machine.module.item_numbers()
     parts = []
@@ -68,5 +63,5 @@ def control_points(machine: Scene, sheet: Sheet, prefix: str, tokens: Mapping[st
         x, y = sheet.at(*machine.anchor(thing))
         target = tag("circle", class_="target", cx=x, cy=y, r=TARGET)
         name = f"{numbers[thing]} {machine.module.name(thing)}"
-        parts.append(control(prefix, count, thing, name, target, tokens))
+        parts.append(control(count, thing, name, target, tokens))
     return "".join(parts)

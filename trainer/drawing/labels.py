@@ -142,7 +142,7 @@ def paint_balloon(balloon: Balloon, *, names: bool) -> str:
         parts.append(words(x, y, label.number, "number"))
     if label.name and (names or not label.number):
         away = (balloon.r + 6 if label.number else 4) * balloon.side
-        anchor = "start" if balloon.side > 0 else "end"
+        anchor = None if balloon.side > 0 else "end"
         kind = "name" if label.number else "name spot"
         parts.append(words(x + away, y, label.name, kind, text_anchor=anchor))
     return "".join(parts)

@@ -191,11 +191,12 @@ def _window(machine: Scene, happens: Incident, thrown: Sequence[Placed]) -> Box:
     m0, m_low, m1, m_top = machine.box
     high, across = z1 - z0, x1 - x0
     air = 0.055 * (m_top - m_low)
+    tops = [max(z for _, z in loop) for loop in _outlines(machine, happens.energy.id)]
     if across < 0.35 * (m1 - m0):  # a plug or a gland: with the machine round it
         x0, x1 = min(x0 - 2.2 * air, -0.25 * (m1 - m0)), max(x1 + 2.2 * air, 0.25 * (m1 - m0))
         tall, middle = 0.62 * (x1 - x0), (z0 + z1) / 2
-        return x0, max(m_low, middle - 0.6 * tall), x1, min(m_top + air, middle + 0.6 * tall)
-    tops = [max(z for _, z in loop) for loop in _outlines(machine, happens.energy.id)]
+        low = min(middle - 0.6 * tall, max(tops, default=middle) - 0.25 * tall)
+        return x0, max(m_low, low), x1, min(m_top + air, middle + 0.6 * tall)
     low = min(z0 - 0.22 * high, max(tops, default=z0) - 0.55 * high)
     return x0 - 2.2 * air, max(low, m_low), x1 + 2.2 * air, z1 + 1.3 * air
 
@@ -209,7 +210,7 @@ def _gas(machine: Scene, happens: Incident, placed: Sequence[Placed], shift: Poi
         outlines += [tuple((x + shift[0], z + shift[1]) for x, z in loop) for loop in outlines]
     solid = [item.piece.face_loops for item in placed]
     dots = []
-    for row in range(int(sheet.height / _DOTS) + 2):
+    for row in range(int(sheet.height / (_DOTS * 0.87)) + 2):
         y = row * _DOTS * 0.87
         z = sheet.z1 - y / sheet.scale
         spans = _spans(outlines, z)

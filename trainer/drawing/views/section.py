@@ -69,9 +69,9 @@ def draw(
     ]
     if controls:
         content.append(
-            with_balloons(machine, balloons, prefix, tokens, names=named)
+            with_balloons(machine, balloons, tokens, names=named)
             if balloons
-            else control_points(machine, sheet, prefix, tokens)
+            else control_points(machine, sheet, tokens)
         )
     else:
         content += [paint_balloon(balloon, names=named) for balloon in balloons]

@@ -1,0 +1,242 @@
+"""The machine taken apart: its sub-assemblies in columns, each thing above the next as it goes together."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING
+
+from trainer.drawing.controls import control
+from trainer.drawing.labels import Label, column, paint_balloon, paint_leaders, text_width
+from trainer.drawing.pictured import pictured
+from trainer.drawing.scene import scene
+from trainer.drawing.svg import Picture, number, pair, path, tag, words
+from trainer.drawing.view import items_described, machine_name
+from trainer.errors import TrainerError
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping, Sequence
+
+    from trainer.drawing.labels import Balloon
+    from trainer.drawing.pictorial import Canvas
+    from trainer.drawing.scene import Scene
+    from trainer.procedure.geometry import Column
+    from trainer.procedure.model import Module
+
+TITLE = "Exploded, in sub-assemblies"
+# A column is at least so wide, in px; the page gets as many as fit, three at most.
+_COLUMN, _MOST = 330.0, 3
+_GAP, _HEAD, _BETWEEN = 9.0, 40.0, 28.0
+_LARGEST = 1.55
+_CELL = 3.0
+BALLOON = 12.0
+
+
+class NoColumns(TrainerError):
+    """A module does not say how the machine comes apart."""
+
+    def __init__(self, module: Module) -> None:
+        super().__init__(
+            f"{module.id or module.file} has no `explode` under `drawing`: list its sub-assemblies."
+        )
+
+
+@dataclass(frozen=True)
+class Laid:
+    """A sub-assembly laid out: its content about its own corner, its height, its balloons."""
+
+    content: str
+    height: float
+    balloons: tuple[Balloon, ...]
+
+
+def draw(
+    module: Module,
+    size: str | None,
+    width: float,
+    *,
+    only: int | None = None,
+    prefix: str = "exploded",
+    controls: bool = False,
+    tokens: Mapping[str, str] | None = None,
+) -> str:
+    """Return the machine taken apart.
+
+    Args:
+        module: the procedure.
+        size: the size; the first one unless given.
+        width: width in CSS px.
+        only: one sub-assembly, counted from 1; all of them unless given.
+        prefix: in front of every id.
+        controls: each balloon is a named control, in the order of the parts list.
+        tokens: other names for the parts in `data-part`, where the id would give an answer away.
+
+    Raises:
+        NoColumns: the module lists no sub-assemblies.
+    """
+    machine = scene(module, size)
+    listed = machine.shapes.columns
+    if not listed or (only is not None and not 0 < only <= len(listed)):
+        raise NoColumns(module)
+    chosen = list(enumerate(listed, start=1))
+    chosen = chosen if only is None else [chosen[only - 1]]
+    across = max(1, min(_MOST, len(chosen), int(width / _COLUMN)))
+    wide = (width - (across - 1) * _BETWEEN) / across
+    laid = [
+        _laid(machine, found, wide, f"{prefix}-{count}", chr(64 + count), tokens) for count, found in chosen
+    ]
+    places, height = _places(laid, across, wide)
+    content = []
+    for one, (x, y) in zip(laid, places, strict=True):
+        content.append(tag("g", one.content, transform=f"translate({number(x)} {number(y)})"))
+    balloons = [
+        replace(balloon, x=balloon.x + x, y=balloon.y + y)
+        for one, (x, y) in zip(laid, places, strict=True)
+        for balloon in one.balloons
+    ]
+    for count, balloon in enumerate(sorted(balloons, key=lambda b: int(b.label.number or 0)), start=1):
+        shown = paint_balloon(balloon, names=True)
+        if controls:
+            target = tag("circle", class_="target", cx=balloon.x, cy=balloon.y, r=BALLOON)
+            name = f"{balloon.label.number} {balloon.label.name}"
+            shown = control(count, balloon.label.thing, name, shown + target, tokens)
+        content.append(shown)
+    title = f"Exploded view of the {machine_name(machine)}"
+    told = items_described(machine) if tokens is None else "The parts are not named here."
+    return Picture(prefix, width, height, title, told, "".join(content), "detail", controls).text()
+
+
+def _places(laid: Sequence[Laid], across: int, wide: float) -> tuple[list[tuple[float, float]], float]:
+    """Return the corner of each sub-assembly, in columns as even as the order allows, and the height of it all."""
+    best: tuple[float, list[int]] | None = None
+    for split in _splits(len(laid), across):
+        heights = [0.0] * across
+        for one, place in zip(laid, split, strict=True):
+            heights[place] += one.height + _BETWEEN
+        if best is None or max(heights) < best[0] - 0.5:
+            best = (max(heights), split)
+    assert best is not None  # noqa: S101  # there is always one
+    filled = [0.0] * across
+    places = []
+    for one, place in zip(laid, best[1], strict=True):
+        places.append((place * (wide + _BETWEEN), filled[place]))
+        filled[place] += one.height + _BETWEEN
+    return places, max(filled) - _BETWEEN
+
+
+def _splits(count: int, across: int) -> list[list[int]]:
+    """Return every way to share things out to columns; in each column they keep their order."""
+    ways: list[list[int]] = [[]]
+    for _ in range(count):
+        ways = [[*way, place] for way in ways for place in range(min(across, max(way, default=-1) + 2))]
+    return ways
+
+
+def _laid(
+    machine: Scene,
+    found: Column,
+    wide: float,
+    prefix: str,
+    letter: str,
+    tokens: Mapping[str, str] | None,
+) -> Laid:
+    """Return one sub-assembly; its balloons are left to the page."""
+    things = [name for name in found.things if name in machine.pieces]
+    names = [machine.module.name(name) + _count(machine, name) for name in things]
+    room = max(text_width(name, 14.0) for name in names) + 2 * BALLOON + 44
+    spans = [_across(machine, name) for name in things]
+    left, right = max(-a for a, _ in spans), max(b for _, b in spans)
+    scale = min(_LARGEST, (wide - room) / (left + right))
+    drawn = [
+        pictured(machine.shapes.shapes[name], machine.pieces[name], scale, f"{prefix}-s{n}")
+        for n, name in enumerate(things)
+    ]
+    beside = [machine.shapes.shapes[name].plug is not None for name in things]
+    levels, height = _stacked(drawn, beside)
+    middle = left * scale + 1.5
+    top = _HEAD
+    axis = path(f"M{number(middle)} {number(top - 2)}V{number(top + height + 8)}", "axis")
+    parts = [axis]
+    labels = []
+    numbers = machine.module.item_numbers()
+    for name, shown, canvas, y in zip(things, names, drawn, levels, strict=True):
+        look = machine.pieces[name].look.value
+        token = (tokens or {}).get(name, name)
+        moved = f"translate({pair(middle, top + y)})"
+        body = f"{prefix}-{len(parts)}"
+        # The same once more behind it with a heavy line gives the contour.
+        drawn_twice = tag("use", href=f"#{body}", class_="contour") + tag("g", canvas.svg, id=body)
+        parts.append(tag("g", drawn_twice, class_=f"part solid {look}", data_part=token, transform=moved))
+        x, at = _spot(canvas)
+        labels.append(Label(name, str(numbers.get(name, "")), shown, (middle + x, top + y + at)))
+    balloons = column(
+        labels, wide - room + 20 + BALLOON, 1, BALLOON, 2 * BALLOON + 3, top + BALLOON, top + height
+    )
+    letter_text = f"{letter}  {found.name}"
+    head = words(0, 13, letter_text, "head") + path(f"M0 28H{number(wide)}", "rule")
+    content = head + "".join(parts) + paint_leaders(balloons)
+    return Laid(content, top + height + 10, tuple(balloons))
+
+
+def _count(machine: Scene, name: str) -> str:
+    count = machine.shapes.shapes[name].count
+    return f" ({count})" if count > 1 else ""
+
+
+def _across(machine: Scene, name: str) -> tuple[float, float]:
+    """Return how far a thing reaches left and right of the axis from outside, in mm."""
+    canvas = pictured(machine.shapes.shapes[name], machine.pieces[name], 1.0, "w")
+    xs = [x for outline in canvas.outlines for x, _ in outline]
+    return min(xs, default=0.0), max(xs, default=0.0)
+
+
+def _stacked(drawn: Sequence[Canvas], beside: Sequence[bool]) -> tuple[list[float], float]:
+    """Return the y of each thing's origin so that each hangs clear below the ones before, and the height of all.
+
+    What is screwed in from the side stays level with the thing before it.
+    """
+    lowest: dict[int, float] = {}
+    levels: list[float] = []
+    above, host = 0.0, 0.0
+    for canvas, level in zip(drawn, beside, strict=True):
+        tops, bottoms = _skyline(canvas)
+        first = min(tops.values())
+        y = max((lowest[cell] + _GAP - top for cell, top in tops.items() if cell in lowest), default=-first)
+        y = host if level and levels else max(y, above - first)
+        if not level:
+            host, above = y, y + first
+        levels.append(y)
+        for cell, bottom in bottoms.items():
+            lowest[cell] = max(lowest.get(cell, -1e9), y + bottom)
+    return levels, max(lowest.values())
+
+
+def _skyline(canvas: Canvas) -> tuple[dict[int, float], dict[int, float]]:
+    """Return the least and greatest y of a thing in narrow columns, in px."""
+    tops: dict[int, float] = {}
+    bottoms: dict[int, float] = {}
+    for outline in canvas.outlines:
+        for n, (x1, y1) in enumerate(outline):
+            x0, y0 = outline[n - 1]
+            steps = max(1, int(abs(x1 - x0) / _CELL))
+            for k in range(steps + 1):
+                x, y = x0 + (x1 - x0) * k / steps, y0 + (y1 - y0) * k / steps
+                cell = int(x // _CELL)
+                tops[cell] = min(tops.get(cell, 1e9), y)
+                bottoms[cell] = max(bottoms.get(cell, -1e9), y)
+    return tops, bottoms
+
+
+def _spot(canvas: Canvas) -> tuple[float, float]:
+    """Return the spot that the leader points to: near the right edge, half way up; of a set the one farthest right."""
+    if any(part.startswith("<use") for part in canvas.parts):
+        last = max(
+            canvas.outlines, key=lambda outline: max(x for x, _ in outline) + max(y for _, y in outline) / 100
+        )
+        xs, ys = [x for x, _ in last], [y for _, y in last]
+        return (min(xs) + max(xs)) / 2, (min(ys) + max(ys)) / 2
+    tops, bottoms = _skyline(canvas)
+    right = max(tops)
+    cell = right - max(1, int((right - min(tops)) * 0.05))
+    while cell not in tops and cell < right:
+        cell += 1
+    return (cell + 0.5) * _CELL, (tops.get(cell, 0.0) + bottoms.get(cell, 0.0)) / 2
