@@ -11,6 +11,7 @@ from click.testing import CliRunner, Result
 from tests.modules import SMALL_VALVE
 from trainer import drills
 from trainer.cli import COMMANDS, command
+from trainer.procedure import library
 
 if TYPE_CHECKING:
     from pathlib import Path
@@ -185,3 +186,26 @@ def test_ask_lists_what_each_module_can_give() -> None:
     found = data(run("ask", "--list", "--format", "json"))
     kinds = {row["kind"] for row in found if row["module"] == "piston-valve-overhaul" and row["skills"]}
     assert kinds == set(drills.KINDS)
+
+
+@pytest.mark.parametrize("kind", drills.KINDS)
+def test_every_kind_can_be_read_as_text(kind: str) -> None:
+    said = run("ask", "piston-valve-overhaul", "--kind", kind, "--seed", "3").output
+    form = data(run("ask", "piston-valve-overhaul", "--kind", kind, "--seed", "3", "--format", "json"))
+    shown = [*form.get("lines", []), *form.get("rows", []), *form.get("fields", []), *form.get("options", [])]
+    assert shown
+    for item in shown:
+        assert f"  {item['id']}  {item['text']}" in said
+        for option in item.get("options", []):
+            assert f"  {option['id']}  {option['text']}" in said
+    assert "Answer: a JSON" in said
+
+
+def test_a_run_is_asked_on_pick_by_pick() -> None:
+    address = ("ask", "piston-valve-overhaul", "--kind", "what-now", "--seed", "3", "--size", "DN 80")
+    first, *rest = drills.key(library.load("piston-valve-overhaul"), "what-now", "DN 80", 3)
+    said = run(*address, "--after", str(first)).output
+    assert "  picked 1: " in said
+    over = run(*address, *(word for pick in (first, *rest) for word in ("--after", str(pick))))
+    assert over.exit_code == 2
+    assert "The run is over after these picks" in over.output

@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from trainer.competency.evidence import Attempt, Policy, Skill, summarise
+from trainer.competency.evidence import Attempt, Policy, Skill, Tally, summarise, tallies
 
 ORDER = Skill("order", "in order", "order", critical=True)
 START = datetime(2026, 11, 2, 8, 0, tzinfo=UTC)
@@ -68,3 +68,11 @@ def test_the_policy_says_how_many() -> None:
 def test_shown_means_that_the_tail_is_clean(marks: str, needed: int) -> None:
     (found,) = summarise([ORDER], _attempts(marks), Policy(needed))
     assert found.is_shown == (len(marks) >= needed and set(marks[-needed:]) == {"+"})
+
+
+def test_abnormal_conditions_are_counted_by_themselves() -> None:
+    """49 CFR 192.803: to recognise and react to them is a part of being qualified of its own."""
+    abnormal = Skill("stop-or-go-on", "abnormal conditions", "stop-or-go-on", critical=True, abnormal=True)
+    shown = summarise((ORDER, abnormal), _attempts("+++", abnormal.id), Policy())
+    assert tallies(shown) == (Tally(0, 1), Tally(1, 1))
+    assert tallies(()) == (Tally(0, 0), Tally(0, 0))

@@ -283,3 +283,12 @@ def test_what_is_not_marked_gets_neither_tick_nor_cross(visit: Visit, db: Databa
         cell(sheet, "Right")
         == f"{len(sheet.soup.select('.rows li')) - 1} of {len(sheet.soup.select('.rows li')) - 1}"
     )
+
+
+def test_lines_of_a_card_stand_as_passed_until_they_are_marked(visit: Visit, db: Database) -> None:
+    """Every line has the same option chosen at first, so that it says nothing of any of them."""
+    visitor = visit(BEN)
+    open_drill(visitor, db, "find-the-slip")
+    chosen = [str(tag["value"]) for tag in visitor.sheet.soup.select(f"{FORM} input[type=radio][checked]")]
+    assert chosen == ["a"] * len(visitor.sheet.soup.select(f"{FORM} fieldset.choice"))
+    assert visitor.send(FORM, press="yes").path.startswith("/marked/")

@@ -10,12 +10,14 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
+from trainer.competency.evidence import tallies
+
 if TYPE_CHECKING:
     from datetime import date, datetime
 
     from trainer.actions.actor import Actor
     from trainer.actions.permissions import Role
-    from trainer.competency.evidence import Shown
+    from trainer.competency.evidence import Shown, Tally
     from trainer.drills.answer_forms import Answer
     from trainer.drills.mark import Mark
     from trainer.drills.question import Question
@@ -119,6 +121,16 @@ class ModuleOnSheet:
     def shown(self) -> int:
         """How many of the skills are shown."""
         return sum(skill.is_shown for skill in self.skills)
+
+    @property
+    def ordinary(self) -> Tally:
+        """How many of the skills that are not about abnormal conditions are shown."""
+        return tallies(self.skills)[0]
+
+    @property
+    def abnormal(self) -> Tally:
+        """How many of the skills about abnormal conditions are shown; they are counted by themselves."""
+        return tallies(self.skills)[1]
 
     @property
     def overdue(self) -> bool:

@@ -65,6 +65,25 @@ class Shown:
         return self.in_a_row >= self.needed
 
 
+@dataclass(frozen=True)
+class Tally:
+    """How many skills are shown, of how many."""
+
+    shown: int
+    of: int
+
+
+def tallies(shown: Iterable[Shown]) -> tuple[Tally, Tally]:
+    """Return the tally of the ordinary skills and that of those about abnormal conditions, each by itself."""
+    items = tuple(shown)
+    ordinary = [item for item in items if not item.skill.abnormal]
+    abnormal = [item for item in items if item.skill.abnormal]
+    return (
+        Tally(sum(item.is_shown for item in ordinary), len(ordinary)),
+        Tally(sum(item.is_shown for item in abnormal), len(abnormal)),
+    )
+
+
 def summarise(skills: Iterable[Skill], attempts: Iterable[Attempt], policy: Policy) -> tuple[Shown, ...]:
     """Return for each skill how far it is shown.
 
