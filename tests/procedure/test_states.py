@@ -732,7 +732,7 @@ HAPPENS = [
         Hazard.CAUTION,
         "The old one goes back in: the gasket has taken a set and leaks under pressure.",
     ),
-    ("new", Hazard.NOTICE, "The gasket cannot be renewed yet: the gasket must come out first."),
+    ("new", Hazard.NOTICE, "The gasket cannot be renewed yet: it must come out first."),
     (
         "shut vent pin_out undo tube_off cover_off gasket_off piston_out clean look new cover_on",
         Hazard.NOTICE,

@@ -283,7 +283,7 @@ def _access(verb: Verb, name: str, built: Structure) -> Iterator[Need]:
     doing = _DOING[verb]
 
     def out_of_the_way(aspect: Aspect, obstacle: str, why: str) -> Need:
-        other = built.thing(obstacle)
+        other = own.it if obstacle == name else str(built.thing(obstacle))
         where = "out" if aspect is Aspect.IN_PLACE else "off"
         return need(
             aspect,
@@ -342,7 +342,7 @@ def _at_bench(name: str, built: Structure) -> Iterator[Need]:
             False,
             f"{worked}: {unit.does('come', 'out first')}",
             late=f"{worked}, before {unit.does('go', 'in again')}",
-            happens=f"{own} cannot be reached while {unit.does('are', 'in the machine')}",
+            happens=f"{own} cannot be reached while {unit.does('are', 'in place')}",
         )
 
 
@@ -356,8 +356,8 @@ def _within_reach(clamped: tuple[str, ...], own: Thing, built: Structure) -> Ite
             bench,
             False,
             f"{own} can only be reached at the bench: {unit.does('come', 'out first')}",
-            late=f"{own} can no longer be reached once {unit.does('are', 'in the machine')}",
-            happens=f"{own} cannot be reached while {unit.does('are', 'in the machine')}",
+            late=f"{own} can no longer be reached once {unit.does('are', 'in place')}",
+            happens=f"{own} cannot be reached while {unit.does('are', 'in place')}",
         )
     for part in built.module.parts.values():
         # What goes through the cover as well is reached from outside.

@@ -147,7 +147,7 @@ def _end_facts(step: Step, built: Structure, draft: _Draft) -> None:
     module = built.module
     for fact in (module.facts[name] for name in step.ends if name in module.facts):
         why = f"There is nothing to end before it holds that {in_sentence(fact.text)}"
-        draft.need(need(Aspect.FACT, fact.id, True, why))
+        draft.need(need(Aspect.FACT, fact.id, True, why, happens=f"Not so yet: {in_sentence(fact.text)}"))
         for energy in module.energies.values():
             if fact.id in energy.safe_when:
                 for wanted in needs_of_return(energy, built):

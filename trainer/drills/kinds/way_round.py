@@ -53,7 +53,7 @@ def make(setting: Setting) -> Asked:
     rows = tuple(row for row, _ in _problem(setting))
     return Asked(
         ask="Which way round does each of these go in?",
-        given="The parts lie on the bench, clean and sound. Up is towards the cover, as in the drawing.",
+        given="The parts lie on the bench, clean and sound. Up is towards the top of the drawing.",
         form=Choose(rows),
         guess=prod(1 / len(row.options) for row in rows),
     )
