@@ -22,15 +22,33 @@ if TYPE_CHECKING:
 TARGET = 12.0
 
 
-def control(count: int, thing: str, label: str, content: str, tokens: Mapping[str, str] | None) -> str:
-    """Return one control; the first of them is the tab stop."""
+def control(
+    count: int,
+    thing: str,
+    label: str,
+    content: str,
+    tokens: Mapping[str, str] | None,
+    *,
+    named_inside: bool = False,
+) -> str:
+    """Return one control; the first of them is the tab stop, a script makes the others reachable by arrow keys.
+
+    Args:
+        count: its place in the walk, from 1.
+        thing: what it stands for.
+        label: its name; neutral when there are `tokens`.
+        content: what is drawn.
+        tokens: other names for the things.
+        named_inside: its content is its name already.
+    """
+    said = None if named_inside else label
     return tag(
         "g",
         content,
         data_control=(tokens or {}).get(thing, thing),
         role="button",
-        tabindex="0" if count == 1 else "-1",
-        aria_label=f"Part {count}" if tokens is not None else label,
+        tabindex="0" if count == 1 else None,
+        aria_label=f"Part {count}" if tokens is not None else said,
     )
 
 
@@ -45,10 +63,12 @@ def with_balloons(
     numbered = sorted((b for b in balloons if b.label.number), key=lambda b: int(b.label.number))
     parts = []
     for count, balloon in enumerate(numbered, start=1):
-        target = tag("circle", class_="target", cx=balloon.x, cy=balloon.y, r=max(TARGET, balloon.r))
+        # A balloon that is large enough is its own target.
+        small = balloon.r < TARGET
+        target = tag("circle", class_="target", cx=balloon.x, cy=balloon.y, r=TARGET) if small else ""
         name = f"{balloon.label.number} {machine.module.name(balloon.label.thing)}"
         content = paint_balloon(balloon, names=names) + target
-        parts.append(control(count, balloon.label.thing, name, content, tokens))
+        parts.append(control(count, balloon.label.thing, name, content, tokens, named_inside=names))
     parts += [paint_balloon(balloon, names=names) for balloon in balloons if not balloon.label.number]
     return "".join(parts)
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from trainer.drawing.paint_order import paint_order
@@ -13,6 +14,8 @@ from trainer.drawing.svg import number, path, tag
 if TYPE_CHECKING:
     from collections.abc import Mapping
 
+    from trainer.drawing.curves import Curve
+    from trainer.drawing.piece import Piece
     from trainer.drawing.scene import Scene
     from trainer.drawing.sheet import Sheet, Weight
 
@@ -22,7 +25,8 @@ def outside_left(
 ) -> str:
     """Return the half section."""
     placed = [Placed(piece) for piece in machine.pieces.values()]
-    cut = paint(machine, placed, sheet, weight, tokens=tokens)
+    halves = [Placed(_right_half(piece)) for piece in machine.pieces.values()]
+    cut = paint(machine, halves, sheet, weight, tokens=tokens)
     # From outside the nearest is the one that reaches farthest: the order of the section, backwards.
     names = [item.base.id for item in paint_order(placed)][::-1]
     outside = []
@@ -48,4 +52,21 @@ def outside_left(
         clips
         + tag("g", cut, clip_path=f"url(#{right})")
         + tag("g", "".join(outside), clip_path=f"url(#{left})")
+    )
+
+
+def _right_half(piece: Piece) -> Piece:
+    """Return a piece without the curves that lie left of the axis altogether."""
+
+    def kept(curves: tuple[Curve, ...]) -> tuple[Curve, ...]:
+        return tuple(curve for curve in curves if max(x for x, _ in curve.points) > 0)
+
+    return replace(
+        piece,
+        faces=kept(piece.faces),
+        openings=kept(piece.openings),
+        edges=kept(piece.edges),
+        fine=kept(piece.fine),
+        over=kept(piece.over),
+        axes=kept(piece.axes),
     )

@@ -143,7 +143,7 @@ def paint_balloon(balloon: Balloon, *, names: bool) -> str:
     if label.name and (names or not label.number):
         away = (balloon.r + 6 if label.number else 4) * balloon.side
         anchor = None if balloon.side > 0 else "end"
-        kind = "name" if label.number else "name spot"
+        kind = None if label.number else "spot"
         parts.append(words(x + away, y, label.name, kind, text_anchor=anchor))
     return "".join(parts)
 

@@ -121,6 +121,9 @@ class Axis:
         (mu, mv), (wu, wv) = project(m), project(w)
         turn = degrees(atan2(-mv, mu))
         rx, ry = r * hypot(mu, mv) * canvas.scale, r * hypot(wu, wv) * canvas.scale
+        if rx > 20:
+            # Rounded down: SVG widens an arc that is too small for its ends, and a whole number is short.
+            rx, ry = float(int(rx)), ry * int(rx) / rx
         sweep = 0 if (mu * wv - mv * wu > 0) == (end > start) else 1
         middle = (start + end) / 2
         data = lead

@@ -62,7 +62,7 @@ def path(data: str, class_: str | None = None, **attributes: str | float | None)
     return tag("path", class_=class_, d=data, **attributes) if data else ""
 
 
-def words(x: float, y: float, said: str, class_: str, **attributes: str | float | None) -> str:
+def words(x: float, y: float, said: str, class_: str | None, **attributes: str | float | None) -> str:
     """Return a line of text whose middle is at `y`."""
     return tag("text", escape(said, quote=False), x=x, y=y + _BASELINE, class_=class_, **attributes)
 

@@ -10,7 +10,7 @@ from trainer.drawing.labels import Label, column, paint_balloon, paint_leaders, 
 from trainer.drawing.pictured import pictured
 from trainer.drawing.scene import scene
 from trainer.drawing.svg import Picture, number, pair, path, tag, words
-from trainer.drawing.view import items_described, machine_name
+from trainer.drawing.view import machine_name
 from trainer.errors import TrainerError
 
 if TYPE_CHECKING:
@@ -55,7 +55,7 @@ def draw(
     width: float,
     *,
     only: int | None = None,
-    prefix: str = "exploded",
+    prefix: str = "ex",
     controls: bool = False,
     tokens: Mapping[str, str] | None = None,
 ) -> str:
@@ -96,12 +96,11 @@ def draw(
     for count, balloon in enumerate(sorted(balloons, key=lambda b: int(b.label.number or 0)), start=1):
         shown = paint_balloon(balloon, names=True)
         if controls:
-            target = tag("circle", class_="target", cx=balloon.x, cy=balloon.y, r=BALLOON)
             name = f"{balloon.label.number} {balloon.label.name}"
-            shown = control(count, balloon.label.thing, name, shown + target, tokens)
+            shown = control(count, balloon.label.thing, name, shown, tokens, named_inside=True)
         content.append(shown)
     title = f"Exploded view of the {machine_name(machine)}"
-    told = items_described(machine) if tokens is None else "The parts are not named here."
+    told = f"Sub-assemblies: {'; '.join(found.name for _, found in chosen)}."
     return Picture(prefix, width, height, title, told, "".join(content), "detail", controls).text()
 
 
@@ -164,7 +163,10 @@ def _laid(
         moved = f"translate({pair(middle, top + y)})"
         body = f"{prefix}-{len(parts)}"
         # The same once more behind it with a heavy line gives the contour.
-        drawn_twice = tag("use", href=f"#{body}", class_="contour") + tag("g", canvas.svg, id=body)
+        shape = machine.shapes.shapes[name]
+        plain = shape.ring is not None or shape.coil is not None  # these have a rim of their own
+        contour = tag("use", href=f"#{body}", class_="contour") + tag("g", canvas.svg, id=body)
+        drawn_twice = canvas.svg if plain else contour
         parts.append(tag("g", drawn_twice, class_=f"part solid {look}", data_part=token, transform=moved))
         x, at = _spot(canvas)
         labels.append(Label(name, str(numbers.get(name, "")), shown, (middle + x, top + y + at)))
