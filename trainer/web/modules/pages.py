@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, ClassVar
 
 from trainer.records.qualification import DUTY_OF_CARE
 from trainer.web.modules.contents import Contents, PhaseShown, contents
+from trainer.web.modules.pictures import Pictures, section_of
 from trainer.web.pages import Page, TitleBlock
 
 if TYPE_CHECKING:
@@ -26,7 +27,8 @@ class ModulesPage(Page):
 class ProcedurePage(Page):
     """One procedure: steps by phase with their cautions before them, parts list, torques, tools.
 
-    `printed` names what can be printed of it: (subject, size) for each size.
+    `printed` names what can be printed of it: (subject, size) for each size; `section` is the labelled section at
+    the first size, when the procedure gives its parts shapes.
     """
 
     TEMPLATE: ClassVar[str] = "modules/procedure.html"
@@ -37,6 +39,7 @@ class ProcedurePage(Page):
     phases: tuple[PhaseShown, ...]
     contents: Contents
     printed: tuple[tuple[str, str], ...]
+    section: Pictures | None
     duty: str
 
 
@@ -74,6 +77,7 @@ def procedure_page(
         sizes=module.sizes,
         phases=shown.phases,
         contents=shown,
+        section=section_of(module),
         printed=tuple((f"{module.id} {size}".strip(), size) for size in module.sizes or ("",)),
         duty=DUTY_OF_CARE,
     )
