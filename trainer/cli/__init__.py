@@ -19,6 +19,7 @@ COMMANDS: dict[str, tuple[str, str]] = {
     "bench": ("trainer.cli.bench", "Measure the figures, each as a ratio to a floor of the same run."),
     "check": ("trainer.cli.check", "Check procedure files and shared tables."),
     "demo": ("trainer.cli.serve", "Make the demonstration company and serve it."),
+    "draw": ("trainer.cli.draw", "Draw one picture of a procedure to a file."),
     "language": ("trainer.cli.language", "Print the reference of the procedure language."),
     "mark": ("trainer.cli.order", "Mark an order of steps."),
     "order": ("trainer.cli.order", "Tell the legal orders of a procedure or a stretch of it."),

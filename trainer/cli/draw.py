@@ -1,0 +1,174 @@
+"""`trainer draw`."""
+
+from __future__ import annotations
+
+import inspect
+import time
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+import click
+
+import trainer
+from trainer.drawing import VIEWS
+from trainer.errors import TrainerError
+from trainer.procedure import library
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator, Mapping
+
+    from trainer.drawing.view import View
+    from trainer.procedure.model import Module
+
+# How often a watched file is looked at, in seconds.
+_PATIENCE = 0.4
+# A file that is opened by itself has no page round it: the few colours of the sheet, and its type.
+_SHEET = """
+:root { --paper: #fcfbf7; --ink: #15202b; --thin: #4a5763; --hatch: #5f6d7b; --pencil: #1d4f9e; }
+@media (prefers-color-scheme: dark) {
+  :root { --paper: #0e1b2a; --ink: #e6edf3; --thin: #a3b5c6; --hatch: #7690a8; --pencil: #8fbaff; }
+}
+@media print { :root { --paper: #fff; --ink: #000; --thin: #333; --hatch: #555; --pencil: #000; } }
+.drawing { background: var(--paper); font-family: "Barlow Semi Condensed", "DejaVu Sans Condensed", sans-serif; }
+"""
+
+
+class NoSuchView(TrainerError):
+    """A view is asked for that there is not."""
+
+    def __init__(self, name: str) -> None:
+        super().__init__(f"There is no view '{name}'; the views: {', '.join(VIEWS)}.")
+
+
+class OptionNotTaken(TrainerError):
+    """A view is given an option that it does not take."""
+
+    def __init__(self, option: str, view: str) -> None:
+        super().__init__(f"The view '{view}' takes no --{option}.")
+
+
+class OptionMissing(TrainerError):
+    """A view is not given an option that it needs."""
+
+    def __init__(self, option: str, view: str) -> None:
+        super().__init__(f"The view '{view}' needs --{option}.")
+
+
+class NothingThrown(TrainerError):
+    """A step is asked for that lets nothing loose."""
+
+    def __init__(self, step: str) -> None:
+        super().__init__(
+            f"After these steps '{step}' lets nothing loose that is drawn; there is no picture of it."
+        )
+
+
+class NoFileToWrite(TrainerError):
+    """Neither a file nor a list is asked for."""
+
+    def __init__(self) -> None:
+        super().__init__("Name a module and a file with --out, or use --list; see `trainer draw --help`.")
+
+
+@click.command("draw")
+@click.argument("module", required=False)
+@click.option("--view", "name", default="section", help="Which view; see --list.")
+@click.option("--size", help="Size; the first one of the module unless given.")
+@click.option("--width", type=click.IntRange(40, 4000), default=1200, help="Width in CSS px.")
+@click.option("--after", help="Step just done, for the state after it and for an incident.")
+@click.option("--step", help="Step in hand, for a state, a thumbnail or an incident.")
+@click.option("--part", "parts", multiple=True, help="Part that it is about; more than once for several.")
+@click.option("--wrong", multiple=True, help="Part that lies the wrong way round.")
+@click.option("--half", is_flag=True, help="Section: the left half from outside.")
+@click.option("--out", type=click.Path(dir_okay=False, path_type=Path), help="SVG file to write.")
+@click.option("--bare", is_flag=True, help="Without colours, as a page with the style sheet wants it.")
+@click.option("--watch", is_flag=True, help="Draw again whenever the module is saved; stop with Ctrl-C.")
+@click.option("--list", "listing", is_flag=True, help="List the views.")
+def draw_command(
+    module: str | None,
+    name: str,
+    size: str | None,
+    width: int,
+    out: Path | None,
+    bare: bool,
+    watch: bool,
+    listing: bool,
+    **chosen: Any,
+) -> None:
+    """Draw one picture of a procedure to an SVG file.
+
+    \b
+    Example:
+      trainer draw piston-valve-overhaul --view state --after cover_off --size "DN 80" --out state.svg
+    """
+    if listing:
+        for key, view in VIEWS.items():
+            click.echo(f"{key}: {view.TITLE}")
+        return
+    if module is None or out is None:
+        raise NoFileToWrite
+    if name not in VIEWS:
+        raise NoSuchView(name)
+    path = library.find(module)
+    for _ in _saved(path) if watch else (None,):
+        try:
+            read = library.load(str(path))
+            svg = VIEWS[name].draw(read, size, width, **options(VIEWS[name], name, read, chosen))
+            if not svg:
+                raise NothingThrown(str(chosen.get("step")))
+        except TrainerError as problem:
+            if not watch:
+                raise
+            click.echo(f"trainer: {problem}", err=True)
+            continue
+        out.write_text(svg if bare else standing_alone(svg), encoding="utf-8")
+        click.echo(f"Wrote {out}.")
+
+
+def options(view: View, name: str, module: Module, chosen: Mapping[str, Any]) -> dict[str, Any]:
+    """Return the options of a call as a view takes them.
+
+    Raises:
+        OptionNotTaken: it does not take one that is given.
+        OptionMissing: it needs one that is not given.
+    """
+    taken = inspect.signature(view.draw).parameters
+    given: dict[str, Any] = {}
+    for key, value in chosen.items():
+        if not value:
+            continue
+        if key == "parts" and "part" in taken:
+            given |= {"part": value[0], "together": value[1:]}
+        elif key in taken:
+            given[key] = value
+        elif key == "after" and "done" in taken:
+            order = list(module.steps)
+            given["done"] = order[: order.index(value) + 1] if value in module.steps else [value]
+        else:
+            raise OptionNotTaken("part" if key == "parts" else key, name)
+    for key, parameter in taken.items():
+        if parameter.default is parameter.empty and key in {*chosen, "part"} and key not in given:
+            raise OptionMissing("part" if key == "parts" else key, name)
+    return given
+
+
+def standing_alone(svg: str) -> str:
+    """Return a drawing with the style sheet in it, for a file that no page stands round."""
+    sheet = Path(trainer.__file__).parent / "web" / "static" / "css" / "drawing.css"
+    style = f"<style>{_SHEET}{sheet.read_text(encoding='utf-8')}</style>".replace("&", "&amp;")
+    head, found, rest = svg.partition("<title")
+    return f"{head}{style}{found}{rest}"
+
+
+def _saved(path: Path) -> Iterator[None]:
+    """Yield at once, and then each time the file has been saved; ends with Ctrl-C."""
+    seen = None
+    try:
+        while True:
+            stamp = path.stat().st_mtime_ns if path.is_file() else None
+            if stamp is not None and stamp != seen:
+                seen = stamp
+                yield
+            time.sleep(_PATIENCE)
+    except KeyboardInterrupt:
+        return
