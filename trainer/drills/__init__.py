@@ -28,11 +28,11 @@ from trainer.errors import TrainerError
 from trainer.procedure.window import prepare
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Callable, Sequence
 
     from trainer.competency.evidence import Skill
     from trainer.drills.answer_forms import Answer
-    from trainer.drills.kind import Asked, Kind, RunKind
+    from trainer.drills.kind import Asked, Kind, Moment, RunKind
     from trainer.drills.mark import Mark
     from trainer.procedure.model import Module
 
@@ -54,6 +54,10 @@ KINDS: dict[str, Kind] = {
         stop_or_go_on,
     )
 }
+
+
+# Kinds whose wrong answers can be drawn: what flies, and what still holds gas.
+_MOMENTS: dict[str, Callable[[Setting, Answer], Moment | None]] = {order.KIND: order.moment}
 
 
 class UnknownKind(TrainerError):
@@ -152,6 +156,19 @@ def mark(module: Module, kind: str, size: str | None, seed: int, answer: object)
     setting = _setting(module, kind, size, seed)
     form = KINDS[kind].make(setting).form
     return KINDS[kind].mark(setting, form.read(answer))
+
+
+def moment(module: Module, kind: str, size: str | None, seed: int, answer: object) -> Moment | None:
+    """Return the moment in which an answer goes wrong, for kinds that can tell it and answers that let an energy loose.
+
+    Raises:
+        AnswerUnreadable: it is not an answer to this question.
+        UnknownKind, NothingToAsk, UnknownSize, NoOrder: as for `ask`.
+    """
+    if kind not in _MOMENTS:
+        return None
+    setting = _setting(module, kind, size, seed)
+    return _MOMENTS[kind](setting, KINDS[kind].make(setting).form.read(answer))
 
 
 def key(module: Module, kind: str, size: str | None, seed: int) -> Answer:

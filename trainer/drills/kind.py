@@ -51,6 +51,15 @@ class Asked:
     guess: float = 0.0
 
 
+@dataclass(frozen=True)
+class Moment:
+    """The moment when a wrong answer goes wrong, for whoever draws it: the step, what was done before, what gets free."""
+
+    step: str
+    done: tuple[str, ...]
+    energy: str
+
+
 class Kind(Protocol):
     """A module of `drills/kinds`: one kind of drill.
 

@@ -220,22 +220,24 @@ class _Runner:
         # A step has more predecessors than each of its predecessors, so this sorts into a legal order.
         outside.sort(key=lambda number: (self.order.before[number].bit_count(), number))
         self.done = 0
+        self.in_turn: list[int] = []
         self.waiting: list[int] = []
         for number in outside:
             if self.order.before[number] & inside:
                 self.waiting.append(number)
             else:
-                self._mark_done(number)
+                self.mark_done(number)
 
-    def _mark_done(self, number: int) -> None:
+    def mark_done(self, number: int) -> None:
         self.bench.do(self.names[number])
         self.done |= 1 << number
+        self.in_turn.append(number)
 
     def do(self, step: str, position: int) -> Failure | None:
         need = self.bench.unmet(step)
         if need is not None:
             return Failure(step, position, need)
-        self._mark_done(self.index[step])
+        self.mark_done(self.index[step])
         return None
 
     def catch_up(self, position: int) -> Failure | None:
@@ -246,6 +248,18 @@ class _Runner:
                 if failure is not None:
                     return failure
         return None
+
+
+def done_after(window: Window, steps: Sequence[str]) -> tuple[str, ...]:
+    """Return everything that is done once these steps of the window are, in its order: they, and what others do.
+
+    A step whose needs do not hold is done all the same.
+    """
+    runner = _Runner(window)
+    for step in steps:
+        runner.catch_up(0)
+        runner.mark_done(runner.index[step])
+    return tuple(runner.names[number] for number in runner.in_turn)
 
 
 def states_before(window: Window) -> Mapping[Variable, bool]:

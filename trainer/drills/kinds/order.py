@@ -8,10 +8,11 @@ from typing import TYPE_CHECKING
 
 from trainer.competency.evidence import Skill
 from trainer.drills.answer_forms import Arrange, Line
-from trainer.drills.kind import Asked
+from trainer.drills.kind import Asked, Moment
 from trainer.drills.lines import letters, numbers_of
 from trainer.drills.mark import Incident, Mark, PlacedLine, Remark
 from trainer.procedure import window as windows
+from trainer.procedure.consequence import told
 from trainer.procedure.counting import LegalOrders, TooManyOrders
 from trainer.procedure.order_mark import mark_order
 from trainer.procedure.states import Aspect
@@ -116,6 +117,20 @@ def mark(setting: Setting, answer: Answer) -> Mark:
         moves=result.moves,
         lines=_placed(setting.module, order, result, letter_of),
     )
+
+
+def moment(setting: Setting, answer: Answer) -> Moment | None:
+    """Return the moment in which an answer lets an energy loose, None when it does not."""
+    window, shown = _problem(setting)
+    step_of = dict(zip(letters(len(shown)), shown, strict=True))
+    order = [step_of[letter] for letter in answer]
+    first = mark_order(window, order).incident
+    if first is None:
+        return None
+    module = setting.module
+    loose = [e.id for e in module.energies.values() if told(e, module, setting.size) == first.text]
+    done = windows.done_after(window, order[: first.position - 1])
+    return Moment(first.step, done, loose[0]) if loose else None
 
 
 def _phase(setting: Setting) -> str:

@@ -14,6 +14,8 @@ from trainer.web.practise.answering import WORDS, Filled
 if TYPE_CHECKING:
     from datetime import date
 
+    from markupsafe import Markup
+
     from trainer.actions.actor import Actor
     from trainer.actions.views import AttemptView, ModuleOnSheet, MySheet, QualificationView
     from trainer.drills.mark import Mark, Remark
@@ -48,7 +50,10 @@ class MarkedRow:
 
 @dataclass(frozen=True)
 class MarkedPage(Page):
-    """A marked answer. `signal` is the signal word of what would have happened, "" when nobody is hurt."""
+    """A marked answer. `signal` is the signal word of what would have happened, "" when nobody is hurt.
+
+    `picture` shows that moment, where the procedure gives its parts shapes.
+    """
 
     TEMPLATE: ClassVar[str] = "practise/marked.html"
     mark: Mark
@@ -56,6 +61,7 @@ class MarkedPage(Page):
     cells: tuple[tuple[str, str, str], ...]
     signal: str
     happens: str
+    picture: Markup
     others: tuple[Remark, ...]
     rows: tuple[MarkedRow, ...]
     curves: tuple[tuple[str, str], ...]
@@ -90,7 +96,7 @@ def question_page(
 
 
 def marked_page(
-    view: AttemptView, block: TitleBlock, *, own: bool, again: str, back: str, kept_as: str
+    view: AttemptView, block: TitleBlock, picture: Markup, *, own: bool, again: str, back: str, kept_as: str
 ) -> MarkedPage:
     """Return the page of a marked answer."""
     mark, words = view.mark, WORDS[view.question.form.NAME]
@@ -102,6 +108,7 @@ def marked_page(
         cells=_cells(view),
         signal=worst[0],
         happens=worst[1],
+        picture=picture,
         others=others if isinstance(view.question.form, Arrange) else tuple(r for r in others if not r.about),
         rows=_rows(view, said=worst[1]),
         curves=curves(mark.lines),

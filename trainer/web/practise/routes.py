@@ -17,6 +17,7 @@ from trainer.web.errors import status_of
 from trainer.web.guard import needs
 from trainer.web.pages import TitleBlock, show
 from trainer.web.practise.answering import answer_of, filled, fresh, moved
+from trainer.web.practise.moment import moment_of
 from trainer.web.practise.pages import marked_page, question_page, record_page, sheet_page
 
 if TYPE_CHECKING:
@@ -128,6 +129,7 @@ def marked(attempt_id: int) -> Response:
     page = marked_page(
         view,
         _block(view.address, view.question),
+        moment_of(view, publish.module_at(db(), view.address.revision)),
         own=own,
         again=again,
         back=back,
