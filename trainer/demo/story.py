@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from datetime import datetime, timedelta
 from typing import TYPE_CHECKING
 
+from trainer.dates import add_months
 from trainer.demo.cast import (
     ADA,
     BEA,
@@ -29,7 +30,6 @@ from trainer.demo.cast import (
     WILF,
     WREN,
 )
-from trainer.dates import add_months
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
