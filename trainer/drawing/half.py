@@ -8,14 +8,16 @@ from typing import TYPE_CHECKING
 from trainer.drawing.paint_order import paint_order
 from trainer.drawing.painter import paint
 from trainer.drawing.pieces.outside import seen_from_outside
+from trainer.drawing.regions import deepest, inside
 from trainer.drawing.scene import Placed
 from trainer.drawing.svg import number, path, tag
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
 
-    from trainer.drawing.curves import Curve
+    from trainer.drawing.curves import Curve, Point
     from trainer.drawing.piece import Piece
+    from trainer.drawing.regions import Loop
     from trainer.drawing.scene import Scene
     from trainer.drawing.sheet import Sheet, Weight
 
@@ -24,13 +26,10 @@ def outside_left(
     machine: Scene, sheet: Sheet, weight: Weight, prefix: str, tokens: Mapping[str, str] | None
 ) -> str:
     """Return the half section."""
-    placed = [Placed(piece) for piece in machine.pieces.values()]
     halves = [Placed(_right_half(piece)) for piece in machine.pieces.values()]
     cut = paint(machine, halves, sheet, weight, tokens=tokens)
-    # From outside the nearest is the one that reaches farthest: the order of the section, backwards.
-    names = [item.base.id for item in paint_order(placed)][::-1]
     outside = []
-    for name in names:
+    for name in nearest_last(machine):
         shape = machine.shapes.shapes[name]
         for curves, edges in seen_from_outside(shape, machine.pieces[name]):
             data = "".join(curve.data(sheet) for curve in curves)
@@ -70,3 +69,36 @@ def _right_half(piece: Piece) -> Piece:
         over=kept(piece.over),
         axes=kept(piece.axes),
     )
+
+
+def nearest_last(machine: Scene) -> list[str]:
+    """Return all things as they are painted from outside: the one that reaches farthest is the nearest.
+
+    That is the order of the section backwards.
+    """
+    placed = [Placed(piece) for piece in machine.pieces.values()]
+    return [item.base.id for item in paint_order(placed)][::-1]
+
+
+def spots_outside(machine: Scene) -> dict[str, Point]:
+    """Return a spot left of the axis for each thing that can be seen there from outside."""
+    loops = {
+        name: [
+            curve.points
+            for curves, _ in seen_from_outside(machine.shapes.shapes[name], piece)
+            for curve in curves
+        ]
+        for name, piece in machine.pieces.items()
+    }
+    names = nearest_last(machine)
+    found: dict[str, Point] = {}
+    for place, name in enumerate(names):
+        nearer = [loop for other in names[place + 1 :] for loop in loops[other]]
+
+        def seen(x: float, z: float, nearer: list[Loop] = nearer) -> bool:
+            return not any(inside((loop,), x, z) for loop in nearer)
+
+        spot = deepest(loops[name], -1, seen) if loops[name] else None
+        if spot is not None:
+            found[name] = spot
+    return found

@@ -102,10 +102,10 @@ def enlarged(
     line = ""
     if away > r + ring:
         line = path(
-            f"M{pair(x + ux * r, y + uy * r)}L{pair(ring_x - ux * ring, ring_y - uy * ring)}", "leader"
+            f"M{pair(x + ux * r, y + uy * r)}L{pair(ring_x - ux * ring, ring_y - uy * ring)}", "tangent"
         )
     return (
-        tag("circle", class_="leader", cx=ring_x, cy=ring_y, r=ring)
+        tag("circle", class_="tangent", cx=ring_x, cy=ring_y, r=ring)
         + line
         + round_window(machine, placed, weight, spot, reach, at, prefix, tokens)
     )

@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 from trainer.drawing.hatch import CROSSED, LEAST, SPACING, Hatching, scan_lines
 from trainer.drawing.paint_order import paint_order
-from trainer.drawing.regions import length_round, signed_area
+from trainer.drawing.regions import bounds, clipped, length_round, signed_area
 from trainer.drawing.svg import path, tag
 from trainer.procedure.geometry import Look
 
@@ -101,13 +101,21 @@ def thinness(piece: Piece) -> float:
 
 
 def _data(curves: Iterable[Curve], sheet: Sheet) -> str:
-    return "".join(curve.data(sheet) for curve in curves)
+    return "".join(curve.data(sheet) for curve in curves if _meets(curve, sheet))
+
+
+def _meets(curve: Curve, sheet: Sheet) -> bool:
+    """Tell whether any of a curve may lie in the window."""
+    x0, z0, x1, z1 = bounds(curve.points)
+    return x0 <= sheet.x1 and x1 >= sheet.x0 and z0 <= sheet.z1 and z1 >= sheet.z0
 
 
 def _hatch(piece: Piece, sheet: Sheet, weight: Weight, hatching: Hatching | None) -> str:
     if not weight.hatch:
         return ""
-    loops = [tuple(sheet.at(*point) for point in loop) for loop in piece.face_loops]
+    window = (sheet.x0, sheet.z0, sheet.x1, sheet.z1)
+    seen = [clipped(loop, *window) for loop in piece.face_loops]
+    loops = [tuple(sheet.at(*point) for point in loop) for loop in seen if loop]
     if piece.look is Look.PTFE:
         spacing = max(LEAST, weight.hatch * CROSSED)
         origin = sheet.at(0.0, 0.0)

@@ -25,7 +25,7 @@ if TYPE_CHECKING:
     from trainer.procedure.model import Module
 
 
-class NothingToDraw(TrainerError):
+class NoShapes(TrainerError):
     """A module gives no shapes."""
 
     def __init__(self, module: Module) -> None:
@@ -163,11 +163,11 @@ def scene(module: Module, size: str | None = None) -> Scene:
     """Return the machine of a module at a size; at its first one unless given.
 
     Raises:
-        NothingToDraw: the module gives no shapes.
+        NoShapes: the module gives no shapes.
         NoSuchSize: it does not have that size.
     """
     if not module.geometry:
-        raise NothingToDraw(module)
+        raise NoShapes(module)
     if size is not None and size not in module.sizes:
         raise NoSuchSize(size, module)
     chosen = size or (module.sizes[0] if module.sizes else "")
@@ -209,10 +209,10 @@ def shapes_at(module: Module, size: str) -> Shapes:
     """Return the shapes of a module at a size, with its own counts and materials.
 
     Raises:
-        NothingToDraw: the module gives none.
+        NoShapes: the module gives none.
     """
     if not module.geometry:
-        raise NothingToDraw(module)
+        raise NoShapes(module)
     counts = {name: part.count.at(size) or 1 for name, part in module.parts.items()}
     counts |= {name: fastener.count.at(size) or 1 for name, fastener in module.fasteners.items()}
     materials = {part.id: part.material for part in module.parts.values()}
@@ -227,7 +227,7 @@ def _made(module: Module, size: str) -> Scene:
         if piece is not None:
             pieces[name] = piece
     if not pieces:
-        raise NothingToDraw(module)
+        raise NoShapes(module)
     hatched = {name: piece for name, piece in pieces.items() if piece.look in SPACING and not piece.whole}
     contacts = contacts_of({name: piece.face_loops for name, piece in hatched.items()})
     hatching = choose({name: piece.area for name, piece in hatched.items()}, contacts)

@@ -91,7 +91,7 @@ def _machine(
     placed = [Placed(piece) for piece in machine.pieces.values()]
     x, y = sheet.at(*spot)
     ring = max(reach * scale, 9.0)
-    lines = path(tangents((x, y, ring), circle), "leader")
+    lines = path(tangents((x, y, ring), circle), "tangent")
     said = words(x + ring + 3, y - ring - 4, letter, "letter accent", text_anchor="start")
     small = tag(
         "g", paint(machine, placed, sheet, PHONE) + main_axis(machine.box, sheet, 2.0), class_="lighter"

@@ -89,10 +89,9 @@ def draw(
     for one, (x, y) in zip(laid, places, strict=True):
         content.append(tag("g", one.content, transform=f"translate({number(x)} {number(y)})"))
     balloons = [
-        replace(balloon, x=balloon.x + x, y=balloon.y + y)
-        for one, (x, y) in zip(laid, places, strict=True)
-        for balloon in one.balloons
+        _moved(balloon, x, y) for one, (x, y) in zip(laid, places, strict=True) for balloon in one.balloons
     ]
+    content.append(paint_leaders(balloons))
     for count, balloon in enumerate(sorted(balloons, key=lambda b: int(b.label.number or 0)), start=1):
         shown = paint_balloon(balloon, names=True)
         if controls:
@@ -102,6 +101,13 @@ def draw(
     title = f"Exploded view of the {machine_name(machine)}"
     told = f"Sub-assemblies: {'; '.join(found.name for _, found in chosen)}."
     return Picture(prefix, width, height, title, told, "".join(content), "detail", controls).text()
+
+
+def _moved(balloon: Balloon, dx: float, dy: float) -> Balloon:
+    """Return a balloon and its spot elsewhere on the page."""
+    x, y = balloon.label.anchor
+    label = replace(balloon.label, anchor=(x + dx, y + dy))
+    return replace(balloon, label=label, x=balloon.x + dx, y=balloon.y + dy)
 
 
 def _places(laid: Sequence[Laid], across: int, wide: float) -> tuple[list[tuple[float, float]], float]:
@@ -175,7 +181,7 @@ def _laid(
     )
     letter_text = f"{letter}  {found.name}"
     head = words(0, 13, letter_text, "head") + path(f"M0 28H{number(wide)}", "rule")
-    content = head + "".join(parts) + paint_leaders(balloons)
+    content = head + "".join(parts)
     return Laid(content, top + height + 10, tuple(balloons))
 
 

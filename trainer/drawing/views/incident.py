@@ -75,7 +75,7 @@ def draw(
     shift = _shift(machine, happens, machine.box[3] - machine.box[1])
     standing = [Placed(machine.pieces[name]) for name in happens.standing if name in machine.pieces]
     thrown = [Placed(machine.pieces[name], *shift, _mark(happens, name)) for name in happens.thrown]
-    window = _window(machine, happens, thrown)
+    window = shown(machine, happens)
     weight = PHONE if width < 300 else DETAIL
     sheet = Sheet(*window, width / (window[2] - window[0]))
     gas = _gas(machine, happens, [*standing, *thrown], shift, sheet)
@@ -183,6 +183,12 @@ def _shift(machine: Scene, happens: Incident, height: float) -> Point:
 
 def _mark(happens: Incident, name: str) -> str:
     return "thrown" if name == happens.thrown[0] or len(happens.thrown) < 3 else ""
+
+
+def shown(machine: Scene, happens: Incident) -> Box:
+    """Return the part of the machine that the picture shows, in mm."""
+    shift = _shift(machine, happens, machine.box[3] - machine.box[1])
+    return _window(machine, happens, [Placed(machine.pieces[name], *shift) for name in happens.thrown])
 
 
 def _window(machine: Scene, happens: Incident, thrown: Sequence[Placed]) -> Box:

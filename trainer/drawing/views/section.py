@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from trainer.drawing.controls import control_points, with_balloons
-from trainer.drawing.half import outside_left
+from trainer.drawing.half import outside_left, spots_outside
 from trainer.drawing.labels import Balloon, Label, column, paint_balloon, paint_leaders, text_width
 from trainer.drawing.painter import paint
 from trainer.drawing.scene import Placed, scene
@@ -91,7 +91,9 @@ def draw(
 def labelled(
     machine: Scene, sheet: Sheet, weight: Weight, width: float, *, half: bool, named: bool
 ) -> list[Balloon]:
-    """Return the balloons of everything with an item number, in two columns; in a half section in one.
+    """Return the balloons of everything with an item number, in two columns.
+
+    In a half section those that can be seen from outside stand on the left.
 
     With `named` the spots that have a name alone stand among them.
     """
@@ -112,14 +114,17 @@ def sides(machine: Scene, sheet: Sheet, *, half: bool, named: bool) -> tuple[lis
     numbers = machine.module.item_numbers()
     things = sorted(machine.pieces, key=lambda thing: (-machine.anchor(thing)[1], thing))
     columns: dict[int, list[Label]] = {-1: [], 1: []}
+    outside = spots_outside(machine) if half else {}
     fixed = {side: sum(1 for t in things if machine.sides(t) == (side,)) for side in (-1, 1)}
     for thing in things:
         if thing not in numbers:
             continue
         allowed = machine.sides(thing)
-        side = allowed[0] if len(allowed) == 1 else 1 if half or fixed[1] <= fixed[-1] else -1
+        if half:
+            allowed = (-1,) if thing in outside else (1,)
+        side = allowed[0] if len(allowed) == 1 else 1 if fixed[1] <= fixed[-1] else -1
         fixed[side] += len(allowed) > 1
-        spot = sheet.at(*machine.anchor(thing, side))
+        spot = sheet.at(*(outside[thing] if side < 0 and half else machine.anchor(thing, side)))
         columns[side].append(Label(thing, str(numbers[thing]), machine.module.name(thing), spot))
     for name, spot in spots(machine) if named else ():
         columns[-1 if spot[0] < 0 else 1].append(Label(name, "", name, sheet.at(*spot)))
