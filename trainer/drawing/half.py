@@ -74,10 +74,13 @@ def _right_half(piece: Piece) -> Piece:
 def nearest_last(machine: Scene) -> list[str]:
     """Return all things as they are painted from outside: the one that reaches farthest is the nearest.
 
-    That is the order of the section backwards.
+    That is the order of the section backwards, but for what is drawn whole.
     """
     placed = [Placed(piece) for piece in machine.pieces.values()]
-    return [item.base.id for item in paint_order(placed)][::-1]
+    painted = [item.base for item in paint_order(placed)]
+    # What is drawn whole anyway keeps its order: a nut lies before its stud from every side.
+    whole = sorted((piece for piece in painted if piece.whole), key=lambda piece: not piece.on_circle)
+    return [piece.id for piece in (*whole, *(piece for piece in painted[::-1] if not piece.whole))]
 
 
 def spots_outside(machine: Scene) -> dict[str, Point]:

@@ -100,6 +100,8 @@ def silhouette_of(
     """
     stands = stood(profile, shape)
     if closed_at_axis:
+        top = max(range(len(stands)), key=lambda n: (stands[n][1], -n))
+        stands = stands[: top + 1]  # the outer side alone; what follows is its bore
         half = rounded(stands, closed=False)
         other = half.mirrored().backwards()
         outline = Curve(half.start, (*half.legs, Leg(*other.start), *other.legs))

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from math import acos, atan2, cos, hypot, sin
 from typing import TYPE_CHECKING
 
@@ -26,6 +27,8 @@ if TYPE_CHECKING:
 TITLE = "Detail circle"
 # From here on the machine stands beside the circle, in px.
 _WITH_MACHINE = 560
+# The machine beside the circle only tells where it is: a wider hatch will do.
+_BESIDE = replace(PHONE, hatch=8.5)
 # A face must show at least so much in the circle to get a balloon, in px².
 _LEAST_FACE = 30.0
 
@@ -94,7 +97,7 @@ def _machine(
     lines = path(tangents((x, y, ring), circle), "tangent")
     said = words(x + ring + 3, y - ring - 4, letter, "letter accent", text_anchor="start")
     small = tag(
-        "g", paint(machine, placed, sheet, PHONE) + main_axis(machine.box, sheet, 2.0), class_="lighter"
+        "g", paint(machine, placed, sheet, _BESIDE) + main_axis(machine.box, sheet, 2.0), class_="lighter"
     )
     return small + lines + tag("circle", class_="ring", cx=x, cy=y, r=ring) + said
 

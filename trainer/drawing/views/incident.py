@@ -260,7 +260,7 @@ def _arrows(thrown: Sequence[Placed], shift: Point, sheet: Sheet) -> list[str]:
         return [arrow((ahead[0] + sign * 5, ahead[1]), (ahead[0] + sign * (5 + length), ahead[1]), 8)]
     loops = [loop for item in thrown for loop in item.piece.face_loops]
     arrows = []
-    for share in (-0.62, -0.3, 0.3, 0.62) if x1 - x0 > 40 else (-0.36, 0.36):
+    for share in (-0.45, -0.22, 0.22, 0.45) if x1 - x0 > 40 else (-0.36, 0.36):
         x = share * (x1 - x0) / 2 + (x0 + x1) / 2
         tops = [b for _, b in column_spans(loops, x)]
         if tops:

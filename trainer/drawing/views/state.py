@@ -6,11 +6,11 @@ from typing import TYPE_CHECKING
 
 from trainer.drawing.lifting_off import shift
 from trainer.drawing.marks import beside, enlarged
-from trainer.drawing.painter import paint, paint_piece
+from trainer.drawing.painter import paint
 from trainer.drawing.scene import Placed, box_of, scene
 from trainer.drawing.sheet import Sheet, weight_for
 from trainer.drawing.standing import Stage, base_of, stage, states_after
-from trainer.drawing.svg import Picture
+from trainer.drawing.svg import Picture, path, tag
 from trainer.drawing.view import main_axis
 from trainer.procedure.structure import Structure
 from trainer.procedure.window import UnknownStep, prepare
@@ -19,6 +19,7 @@ from trainer.procedure.wording import in_sentence
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
 
+    from trainer.drawing.piece import Piece
     from trainer.drawing.regions import Box
     from trainer.drawing.scene import Scene
     from trainer.drawing.sheet import Weight
@@ -130,13 +131,18 @@ def painted(
     axis = main_axis(box_of(everything), sheet) if everything else ""
     content = [paint(machine, everything, sheet, weight, tokens=tokens), axis]
     if len(moving) == 1 and not moving[0].base.on_circle and sheet.width >= 300:
-        content.insert(0, paint_piece(Placed(moving[0].base, mark="ghost"), sheet, weight, None, axes=False))
+        content.insert(0, _ghost(moving[0].base, sheet))
     marked = moving or [item for item in standing if item.mark]
     if moving:
         content.append(beside(moving, standing, (dx, dz), sheet, incoming=shown.incoming))
     if marked:
         content.append(_large_again(machine, everything, marked, sheet, weight, prefix, tokens))
     return "".join(content)
+
+
+def _ghost(piece: Piece, sheet: Sheet) -> str:
+    """Return the outline of a thing where it was, dashed."""
+    return tag("g", path("".join(curve.data(sheet) for curve in piece.faces), "face"), class_="ghost")
 
 
 def _large_again(
