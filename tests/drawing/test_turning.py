@@ -10,7 +10,7 @@ from trainer.drawing.regions import overlap
 from trainer.drawing.scene import scene
 from trainer.drawing.turning import turned, turned_piece
 from trainer.drawing.views.way_round import PartWithoutShape
-from trainer.procedure.geometry import Look
+from trainer.procedure.shapes import Look
 
 SIDED = [
     pytest.param(module, part.id, id=f"{module.id}-{part.id}")

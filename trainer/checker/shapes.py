@@ -9,8 +9,8 @@ from trainer.drawing.scene import shapes_at
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
-    from trainer.procedure.geometry import Shapes
     from trainer.procedure.model import Module
+    from trainer.procedure.shapes import Shapes
 
 
 def at_each_size(module: Module) -> Iterator[Shapes]:

@@ -16,7 +16,7 @@ if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
 
     from trainer.drawing.sheet import Sheet
-    from trainer.procedure.geometry import Outline
+    from trainer.procedure.shapes import Outline
 
 Point = tuple[float, float]
 # An arc is followed in chords that turn by at most this angle when points are wanted.
@@ -90,7 +90,8 @@ class Curve:
 
 def _step(was: tuple[str, str], at: tuple[str, str], radius: float, ccw: bool) -> str:
     if radius > 0.3:
-        r = number(radius)
+        # Rather too small: SVG widens an arc that cannot reach its end, but one too large turns a disc into a lens.
+        r = number(radius - 0.05)
         return f"A{r} {r} 0 0 {0 if ccw else 1} {spaced(*at)}"
     if was[1] == at[1]:
         return f"H{at[0]}"

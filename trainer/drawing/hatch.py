@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING
 
 from trainer.drawing.regions import bounds, crossings
 from trainer.drawing.svg import pair
-from trainer.procedure.geometry import Look
+from trainer.procedure.shapes import Look
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Mapping, Sequence

@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 from trainer.drawing.regions import column_spans
 from trainer.drawing.scene import Placed, box_of
-from trainer.procedure.geometry import Toward
+from trainer.procedure.shapes import Toward
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence

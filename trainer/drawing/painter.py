@@ -8,7 +8,7 @@ from trainer.drawing.hatch import CROSSED, LEAST, SPACING, Hatching, scan_lines
 from trainer.drawing.paint_order import paint_order
 from trainer.drawing.regions import bounds, clipped, length_round, signed_area
 from trainer.drawing.svg import path, tag
-from trainer.procedure.geometry import Look
+from trainer.procedure.shapes import Look
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Mapping

@@ -23,13 +23,13 @@ from trainer.drawing.pieces.turned import stood
 from trainer.drawing.pieces.wound import heights
 from trainer.drawing.regions import signed_area
 from trainer.drawing.svg import pair, path, tag
-from trainer.procedure.geometry import Side
+from trainer.procedure.shapes import Side
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
     from trainer.drawing.piece import Piece
-    from trainer.procedure.geometry import Holes, Outline, Plug, Screw, Shape, Stub, Tube
+    from trainer.procedure.shapes import Holes, Outline, Plug, Screw, Shape, Stub, Tube
 
 UPRIGHT = Axis()
 

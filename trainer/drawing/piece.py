@@ -13,7 +13,7 @@ if TYPE_CHECKING:
 
     from trainer.drawing.curves import Curve, Point
     from trainer.drawing.regions import Box, Loop
-    from trainer.procedure.geometry import Look
+    from trainer.procedure.shapes import Look
 
 
 @dataclass(frozen=True)

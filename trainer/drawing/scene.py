@@ -21,8 +21,8 @@ if TYPE_CHECKING:
     from trainer.drawing.curves import Point
     from trainer.drawing.piece import Piece
     from trainer.drawing.regions import Box, Loop
-    from trainer.procedure.geometry import Shapes
     from trainer.procedure.model import Module
+    from trainer.procedure.shapes import Shapes
 
 
 class NoShapes(TrainerError):

@@ -7,14 +7,14 @@ from typing import TYPE_CHECKING
 
 from trainer.drawing.pieces import piece_of
 from trainer.drawing.regions import overlap
-from trainer.procedure.geometry import Look
+from trainer.procedure.shapes import Look
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
 
     from trainer.drawing.curves import Curve
     from trainer.drawing.piece import Piece
-    from trainer.procedure.geometry import Outline, Shape, Shapes
+    from trainer.procedure.shapes import Outline, Shape, Shapes
 
 # Less than this is a rounding of the drawing, in mm².
 NOTHING = 0.3

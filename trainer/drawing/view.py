@@ -14,7 +14,7 @@ if TYPE_CHECKING:
     from trainer.drawing.regions import Box
     from trainer.drawing.scene import Scene
     from trainer.drawing.sheet import Sheet
-    from trainer.procedure.geometry import Flow
+    from trainer.procedure.shapes import Flow
 
 
 class View(Protocol):

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any
 
-from trainer.procedure.geometry import Look, Side, Toward
 from trainer.procedure.measures import Degrees, Factor, Length, NamedValues, Row, Rows, Several
 from trainer.procedure.model import Reference
+from trainer.procedure.shapes import Look, Side, Toward
 from trainer.procedure.values import Block, BySizeOf, Count, Flag, Key, ListOf, Name, OneOf, TableOf, Text
 
 if TYPE_CHECKING:

@@ -23,7 +23,7 @@ if TYPE_CHECKING:
     from collections.abc import Iterator
 
     from trainer.checker.checked import Checked
-    from trainer.procedure.geometry import Outline, Shapes
+    from trainer.procedure.shapes import Outline, Shapes
     from trainer.procedure.values import Path
 
 CODE = "outline-crosses-itself"

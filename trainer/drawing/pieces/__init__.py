@@ -12,7 +12,7 @@ from trainer.drawing.pieces.wound import coil_piece
 
 if TYPE_CHECKING:
     from trainer.drawing.piece import Piece
-    from trainer.procedure.geometry import Shape
+    from trainer.procedure.shapes import Shape
 
 
 def piece_of(shape: Shape) -> Piece | None:

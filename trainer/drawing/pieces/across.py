@@ -7,10 +7,10 @@ from typing import TYPE_CHECKING
 
 from trainer.drawing.curves import Curve, Leg, box, circle, line, polygon, rounded
 from trainer.drawing.piece import Piece
-from trainer.procedure.geometry import Side
+from trainer.procedure.shapes import Side
 
 if TYPE_CHECKING:
-    from trainer.procedure.geometry import Pin, Plug, Shape, Tube
+    from trainer.procedure.shapes import Pin, Plug, Shape, Tube
 
 _ROOT = 0.85
 

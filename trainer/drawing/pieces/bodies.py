@@ -9,7 +9,7 @@ from trainer.drawing.piece import Piece
 from trainer.drawing.pieces.openings import axes_of_stubs, hole_axes, openings, thread_lines
 
 if TYPE_CHECKING:
-    from trainer.procedure.geometry import Body, Shape
+    from trainer.procedure.shapes import Body, Shape
 
 
 def body_piece(shape: Shape, body: Body) -> Piece:

@@ -6,12 +6,12 @@ from typing import TYPE_CHECKING
 
 from trainer.drawing.curves import Curve, box, line, polygon
 from trainer.drawing.regions import clipped, signed_area
-from trainer.procedure.geometry import Side
+from trainer.procedure.shapes import Side
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator
 
-    from trainer.procedure.geometry import Cut, Shape
+    from trainer.procedure.shapes import Cut, Shape
 
 # How far the root of a thread lies outside the crest in a hole, as a share of its width, in all.
 _THREAD = 0.16

@@ -11,7 +11,7 @@ if TYPE_CHECKING:
 
     from trainer.drawing.curves import Curve
     from trainer.drawing.piece import Piece
-    from trainer.procedure.geometry import Shape
+    from trainer.procedure.shapes import Shape
 
 
 def seen_from_outside(shape: Shape, piece: Piece) -> Iterator[tuple[tuple[Curve, ...], tuple[Curve, ...]]]:

@@ -13,7 +13,7 @@ from trainer.drawing.curves import Curve, Leg, box, line, polygon
 from trainer.drawing.piece import Piece
 
 if TYPE_CHECKING:
-    from trainer.procedure.geometry import Screw, Shape
+    from trainer.procedure.shapes import Screw, Shape
 
 _ROOT = 0.85
 _CHAMFER = 0.08

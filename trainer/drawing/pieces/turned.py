@@ -14,7 +14,7 @@ if TYPE_CHECKING:
     from collections.abc import Iterator
 
     from trainer.drawing.curves import Point
-    from trainer.procedure.geometry import Outline, Ring, Shape, Windows
+    from trainer.procedure.shapes import Outline, Ring, Shape, Windows
 
 _ON_AXIS = 1e-6
 

@@ -13,7 +13,7 @@ from trainer.drawing.piece import Piece
 
 if TYPE_CHECKING:
     from trainer.drawing.curves import Curve
-    from trainer.procedure.geometry import Coil, Shape
+    from trainer.procedure.shapes import Coil, Shape
 
 
 def heights(coil: Coil) -> list[float]:

@@ -19,8 +19,8 @@ if TYPE_CHECKING:
     from trainer.drawing.labels import Balloon
     from trainer.drawing.pictorial import Canvas
     from trainer.drawing.scene import Scene
-    from trainer.procedure.geometry import Column
     from trainer.procedure.model import Module
+    from trainer.procedure.shapes import Column
 
 TITLE = "Exploded, in sub-assemblies"
 # A column is at least so wide, in px; the page gets as many as fit, three at most.

@@ -13,8 +13,8 @@ from trainer.drawing.scene import Placed, box_of, scene
 from trainer.drawing.sheet import DETAIL, PHONE, Sheet
 from trainer.drawing.standing import in_machine, states_after
 from trainer.drawing.svg import Picture, pair, path
-from trainer.procedure.geometry import Toward
 from trainer.procedure.model import Verb
+from trainer.procedure.shapes import Toward
 from trainer.procedure.states import Aspect
 from trainer.procedure.window import UnknownStep, prepare
 from trainer.procedure.wording import in_sentence
