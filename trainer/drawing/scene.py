@@ -108,10 +108,10 @@ class Scene:
 
     def _spot(self, thing: str, side: int) -> Point:
         piece = self.pieces[thing]
-        place = self._painted.index(thing)
+        place = self.painted.index(thing)
         hiding = [
             curve.points
-            for later in self._painted[place + 1 :]
+            for later in self.painted[place + 1 :]
             for curve in (*self.pieces[later].cover, *self.pieces[later].faces)
         ]
 
@@ -125,7 +125,7 @@ class Scene:
 
     def shows(self, thing: str, spot: Point) -> bool:
         """Tell whether nothing painted later hides a spot of a thing."""
-        later = self._painted[self._painted.index(thing) + 1 :]
+        later = self.painted[self.painted.index(thing) + 1 :]
         curves = [c for name in later for c in (*self.pieces[name].cover, *self.pieces[name].faces)]
         return not any(inside((curve.points,), *spot) for curve in curves if curve.closed)
 
@@ -134,7 +134,8 @@ class Scene:
         return {}
 
     @cached_property
-    def _painted(self) -> list[str]:
+    def painted(self) -> list[str]:
+        """All things as they are painted, first the one that lies farthest back."""
         return [item.base.id for item in paint_order([Placed(piece) for piece in self.pieces.values()])]
 
     def sides(self, thing: str) -> tuple[int, ...]:

@@ -116,7 +116,10 @@ def _edges(right: Outline, left: Outline, *, outside: bool) -> Iterator[Curve]:
     for side, outline in enumerate((right, left)):
         outer, inner = _halves(outline)
         count = len(outline)
-        for n in outer if outside else inner:
+        # The ends of the inner side belong to the outside, unless it ends in a point.
+        level = {outline[n][1] for n in inner[1:-1]}
+        bore = [n for n in inner if n in inner[1:-1] or outline[n][1] not in level]
+        for n in outer if outside else bore:
             r, z, radius = outline[n]
             before, after = outline[n - 1], outline[(n + 1) % count]
             straight = abs((r - before[0]) * (after[1] - z) - (z - before[1]) * (after[0] - r)) < 1e-6

@@ -1,0 +1,91 @@
+"""`trainer draw`: a file that stands alone, a bare one, options by view, sentences for what is missing."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+from xml.etree import ElementTree
+
+import pytest
+from click.testing import CliRunner
+
+from trainer.cli import command
+from trainer.drawing import VIEWS
+
+if TYPE_CHECKING:
+    from pathlib import Path
+
+    from click.testing import Result
+
+VALVE = "piston-valve-overhaul"
+
+
+def draw(*arguments: str) -> Result:
+    return CliRunner().invoke(command, ["draw", *arguments])
+
+
+def test_the_list_names_every_view() -> None:
+    result = draw("--list")
+    assert result.exit_code == 0
+    for name, view in VIEWS.items():
+        assert f"{name}: {view.TITLE}" in result.stdout
+
+
+def test_a_file_stands_alone_and_a_bare_one_has_no_style(tmp_path: Path) -> None:
+    for extra, styled in (((), True), (("--bare",), False)):
+        out = tmp_path / "section.svg"
+        result = draw(VALVE, "--size", "DN 80", "--width", "360", "--out", str(out), *extra)
+        assert (result.exit_code, result.stdout) == (0, f"Wrote {out}.\n")
+        text = out.read_text(encoding="utf-8")
+        assert ("<style>" in text) is styled
+        assert ("--paper" in text) is styled
+        ElementTree.fromstring(text)  # noqa: S314 - our own drawing
+
+
+@pytest.mark.parametrize(
+    "options",
+    [
+        ("--view", "state", "--after", "cover_off"),
+        ("--view", "thumbnail", "--step", "cover_off"),
+        ("--view", "detail", "--part", "piston_oring", "--part", "wear_band"),
+        ("--view", "way_round", "--part", "seat_ring", "--wrong", "seat_ring"),
+        ("--view", "incident", "--step", "nuts_off"),
+        ("--view", "incident", "--step", "nuts_off", "--after", "shut_inlet"),
+        ("--view", "section", "--half"),
+        ("--view", "exploded",),
+    ],
+)  # fmt: skip
+def test_each_view_takes_its_options(options: tuple[str, ...], tmp_path: Path) -> None:
+    out = tmp_path / "picture.svg"
+    result = draw(VALVE, *options, "--out", str(out))
+    assert result.exit_code == 0, result.output
+    assert out.stat().st_size > 2000
+
+
+@pytest.mark.parametrize(
+    ("options", "said"),
+    [
+        ((VALVE,), "--out"),
+        (("--out", "x.svg"), "Name a module"),
+        ((VALVE, "--view", "cutaway", "--out", "x.svg"), "cutaway"),
+        ((VALVE, "--view", "way_round", "--out", "x.svg"), "needs --part"),
+        ((VALVE, "--view", "thumbnail", "--out", "x.svg"), "needs --step"),
+        ((VALVE, "--view", "detail", "--out", "x.svg"), "needs --part"),
+        ((VALVE, "--view", "exploded", "--half", "--out", "x.svg"), "takes no --half"),
+        ((VALVE, "--view", "state", "--after", "nothing", "--out", "x.svg"), "nothing"),
+        (
+            (VALVE, "--view", "incident", "--step", "nuts_off", "--after", "mark", "--out", "x.svg"),
+            "lets nothing loose",
+        ),
+        ((VALVE, "--size", "DN 7", "--out", "x.svg"), "DN 7"),
+        (("no-such", "--out", "x.svg"), "no-such"),
+    ],
+)
+def test_what_cannot_be_drawn_is_one_sentence(
+    options: tuple[str, ...], said: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.chdir(tmp_path)
+    result = draw(*options)
+    assert result.exit_code == 2
+    assert result.stderr.startswith("trainer: ")
+    assert said in result.stderr
+    assert result.stderr.count("\n") == 1
