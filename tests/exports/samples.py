@@ -41,7 +41,7 @@ def record(**changes: object) -> QualificationRecord:
         "task_title": "Overhaul a pilot-loaded main valve",
         "module": "piston-valve-overhaul",
         "module_title": "Overhaul the main valve",
-        "document": "QGW-PR-0412",
+        "document": "FG-PR-0412",
         "revision": "3f2a9c10b7d4e5668c21f09a7b6d5e4c3b2a190807f6e5d4c3b2a19087766554",
         "sizes": ("DN 50", "DN 80", "DN 100"),
         "evaluated_on": date(2027, 3, 16),
@@ -120,7 +120,7 @@ def crew(people: int = 12, tasks: int = 14, **changes: object) -> CrewSheet:
     values: dict[str, object] = {
         "company": COMPANY,
         "title": "Crew sheet, Hollow Tarn crew",
-        "document": "QGW-CS-0031",
+        "document": "FG-CS-0031",
         "day": date(2027, 3, 18),
         "tasks": tuple(_task(number) for number in range(tasks)),
         "rows": tuple(_row(number, tasks) for number in range(people)),

@@ -134,7 +134,7 @@ def test_title_block_carries_the_fields_of_a_drawing() -> None:
     for label, value in (
         ("Legal owner", samples.COMPANY),
         ("Title", "Overhaul the angle main valve, DN 80"),
-        ("Document number", "QGW-JC-0412"),
+        ("Document number", "FG-JC-0412"),
         ("Revision", samples.main_valve().revision[:12]),
         ("Issued by", "Hesper Nettlecombe"),
         ("Approved by", "Osbert Fallowmere"),

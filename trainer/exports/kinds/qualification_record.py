@@ -16,6 +16,7 @@ from trainer.exports.pdf import MEDIA_TYPE as MEDIA_TYPE
 from trainer.exports.pdf import Attachment, compose
 from trainer.exports.title_block import TitleBlock
 from trainer.exports.words import NOTHING, day, listed, moment, pieces, short_revision
+from trainer.procedure.wording import capital
 
 if TYPE_CHECKING:
     from trainer.records.qualification import QualificationRecord, Signature, SkillShown
@@ -135,7 +136,7 @@ def _in_groups(digest: str) -> str:
 
 def _skill(skill: SkillShown) -> dict[str, str]:
     return {
-        "title": skill.title,
+        "title": capital(skill.title),
         "clean": str(skill.clean),
         "attempts": str(skill.attempts),
         "last": day(skill.last) if skill.last else NOTHING,
