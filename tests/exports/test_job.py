@@ -7,7 +7,8 @@ import pytest
 from tests.exports import samples
 from trainer.exports.job import disturbed, item_ranges, tightening_words, torque_words
 from trainer.exports.packets import SizeNotInModule, StepNotInModule
-from trainer.procedure.model import Adapter, BySize, CastleRule, Pattern
+from trainer.procedure.model import Adapter, BySize, Pattern
+from trainer.trade.castle_nut import Rule as CastleRule
 from trainer.trade.units import Quantity
 
 NUTS = samples.main_valve().fasteners["cover_nuts"]

@@ -14,9 +14,10 @@ from jsonschema import Draft202012Validator
 from tests.modules import SMALL_VALVE
 from trainer import settings
 from trainer.procedure import keys, library, source
+from trainer.procedure.blocks import Block, Key, TableOf
 from trainer.procedure.build import build
 from trainer.procedure.findings import Place
-from trainer.procedure.values import Block, Key, QuantityOf, Reading, TableOf, Value
+from trainer.procedure.values import QuantityOf, Reading, Value
 from trainer.trade.units import Quantity, QuantityUnreadable, UnitUnknown
 
 if TYPE_CHECKING:

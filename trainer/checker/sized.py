@@ -7,8 +7,8 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from trainer.checker.names import meant
+from trainer.procedure.blocks import Block, BySizeOf, EachNamed, StepList, TableOf
 from trainer.procedure.keys import MODULE
-from trainer.procedure.values import Block, BySizeOf, EachNamed, StepList, TableOf
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence

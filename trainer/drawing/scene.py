@@ -14,6 +14,7 @@ from trainer.drawing.paint_order import paint_order
 from trainer.drawing.pieces import piece_of
 from trainer.drawing.regions import deepest, inside
 from trainer.errors import TrainerError
+from trainer.procedure.model import SameRevision
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Mapping
@@ -172,20 +173,7 @@ def scene(module: Module, size: str | None = None) -> Scene:
     if size is not None and size not in module.sizes:
         raise NoSuchSize(size, module)
     chosen = size or (module.sizes[0] if module.sizes else "")
-    return _once(_Keyed(module), chosen) if module.revision else _made(module, chosen)
-
-
-@dataclass(frozen=True)
-class _Keyed:
-    """A module that compares by its revision, so that equal revisions share one scene."""
-
-    module: Module
-
-    def __eq__(self, other: object) -> bool:
-        return isinstance(other, _Keyed) and self.module.revision == other.module.revision
-
-    def __hash__(self) -> int:
-        return hash(self.module.revision)
+    return _once(SameRevision(module), chosen) if module.revision else _made(module, chosen)
 
 
 def _likeliest(piece: Piece, side: int) -> tuple[Loop, ...]:
@@ -202,7 +190,7 @@ def _likeliest(piece: Piece, side: int) -> tuple[Loop, ...]:
 
 
 @lru_cache(maxsize=24)
-def _once(keyed: _Keyed, size: str) -> Scene:
+def _once(keyed: SameRevision, size: str) -> Scene:
     return _made(keyed.module, size)
 
 

@@ -7,10 +7,11 @@ from typing import TYPE_CHECKING
 
 from trainer.exports.title_block import TitleBlock
 from trainer.exports.words import NOTHING, short_revision
-from trainer.procedure.model import CastleRule, Pattern, Renewal, Verb
+from trainer.procedure.model import Pattern, Renewal, Verb
 from trainer.procedure.way_round import right_way
 from trainer.procedure.wording import full_stop, in_sentence
 from trainer.trade.bolt_pattern import NoCrossPattern, cross
+from trainer.trade.castle_nut import Rule as CastleRule
 from trainer.trade.torque import WrenchTooShort, pass_target, wrench_setting
 from trainer.trade.units import Dimension
 

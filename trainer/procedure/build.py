@@ -36,11 +36,12 @@ from trainer.procedure.model import (
     Verb,
     WayRound,
 )
-from trainer.procedure.values import Reading, SizedValue
+from trainer.procedure.values import Reading
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
 
+    from trainer.procedure.blocks import SizedValue
     from trainer.procedure.source import Source
 
 Values = dict[str, Any]

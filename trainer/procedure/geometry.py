@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING, Any
 
+from trainer.procedure.blocks import SizedValue
 from trainer.procedure.measures import Measure
 from trainer.procedure.shapes import (
     Body,
@@ -33,7 +34,6 @@ from trainer.procedure.shapes import (
     Windows,
     look_of,
 )
-from trainer.procedure.values import SizedValue
 
 if TYPE_CHECKING:
     from collections.abc import Mapping

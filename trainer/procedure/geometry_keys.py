@@ -4,10 +4,11 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any
 
+from trainer.procedure.blocks import Block, BySizeOf, Key, ListOf, TableOf
 from trainer.procedure.measures import Degrees, Factor, Length, NamedValues, Row, Rows, Several
 from trainer.procedure.model import Reference
 from trainer.procedure.shapes import Look, Side, Toward
-from trainer.procedure.values import Block, BySizeOf, Count, Flag, Key, ListOf, Name, OneOf, TableOf, Text
+from trainer.procedure.values import Count, Flag, Name, OneOf, Text
 
 if TYPE_CHECKING:
     from trainer.procedure.source import Node

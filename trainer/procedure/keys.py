@@ -5,26 +5,10 @@ from __future__ import annotations
 from typing import Any
 
 from trainer.procedure import geometry_keys
-from trainer.procedure.model import CastleRule, Hazard, Pattern, Reaction, Renewal
-from trainer.procedure.values import (
-    Block,
-    BySizeOf,
-    Count,
-    EachNamed,
-    Faces,
-    Flag,
-    Key,
-    ListOf,
-    Name,
-    OneOf,
-    QuantityOf,
-    Share,
-    StepList,
-    TableOf,
-    TaskName,
-    Text,
-    Word,
-)
+from trainer.procedure.blocks import Block, BySizeOf, EachNamed, Key, ListOf, StepList, TableOf
+from trainer.procedure.model import Hazard, Pattern, Reaction, Renewal
+from trainer.procedure.values import Count, Faces, Flag, Name, OneOf, QuantityOf, Share, TaskName, Text, Word
+from trainer.trade.castle_nut import Rule as CastleRule
 
 _THINGS = ("parts", "fasteners", "lines")
 _MASS = QuantityOf("mass", "0.6 kg")

@@ -6,9 +6,10 @@ import re
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
+from trainer.procedure.blocks import SizedValue
 from trainer.procedure.model import Reference
 from trainer.procedure.source import Mapping, Node, Scalar, Sequence
-from trainer.procedure.values import Path, Reading, ScalarValue, SizedValue, Value
+from trainer.procedure.values import Path, Reading, ScalarValue, Value
 
 if TYPE_CHECKING:
     from collections.abc import Iterator

@@ -10,6 +10,8 @@ from dataclasses import dataclass, field
 from enum import StrEnum
 from typing import TYPE_CHECKING, Generic, TypeVar
 
+from trainer.trade import castle_nut  # noqa: TC001  # read by the table of keys too
+
 if TYPE_CHECKING:
     from collections.abc import Iterator, Mapping
 
@@ -48,14 +50,6 @@ class Renewal(StrEnum):
     ALWAYS = "always_when_disturbed"
     ON_CONDITION = "on_condition"
     KEEP = "keep"
-
-
-class CastleRule(StrEnum):
-    """What to do when the hole and the slots of a castle nut do not meet at the torque; trades differ."""
-
-    NEXT_SLOT = "tighten_to_next_slot"
-    BACK_OFF = "back_off_to_slot"
-    ONE_FURTHER = "one_slot_further"
 
 
 class Pattern(StrEnum):
@@ -208,7 +202,7 @@ class CastleNut:
     """A slotted nut with a pin: torque range and what to do when no slot lines up."""
 
     slots: int
-    rule: CastleRule
+    rule: castle_nut.Rule
     torque_max: BySize[Quantity] | None = None
     drag: BySize[Quantity] | None = None
 
@@ -461,3 +455,18 @@ class Module:
     def item_numbers(self) -> dict[str, int]:
         """Return item numbers 1… of parts and fasteners, in the order of the file."""
         return {thing: number for number, thing in enumerate([*self.parts, *self.fasteners], start=1)}
+
+
+@dataclass(frozen=True, eq=False)
+class SameRevision:
+    """A module that compares by its revision: what is worked out from one need not be worked out from its equal."""
+
+    module: Module
+
+    def __eq__(self, other: object) -> bool:
+        """Tell whether both are of one revision."""
+        return isinstance(other, SameRevision) and self.module.revision == other.module.revision
+
+    def __hash__(self) -> int:
+        """Return the hash of the revision's name."""
+        return hash(self.module.revision)

@@ -15,8 +15,8 @@ from typing import TYPE_CHECKING, Any
 import rfc8785
 
 from trainer.procedure import keys
+from trainer.procedure.blocks import TableOf
 from trainer.procedure.source import Mapping, Node, Scalar
-from trainer.procedure.values import TableOf
 
 if TYPE_CHECKING:
     from collections.abc import Iterable

@@ -6,10 +6,11 @@ from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Any
 
 from trainer.procedure import source
+from trainer.procedure.blocks import Block, Key, ListOf, TableOf
 from trainer.procedure.findings import Finding, Place, Signal
 from trainer.procedure.keys import CAUTION
 from trainer.procedure.model import Caution, Hazard
-from trainer.procedure.values import Block, Count, Key, ListOf, Reading, TableOf, Text
+from trainer.procedure.values import Count, Reading, Text
 from trainer.records.qualification import CoveredTask
 
 if TYPE_CHECKING:

@@ -11,6 +11,7 @@ from functools import lru_cache
 from typing import TYPE_CHECKING
 
 from trainer.errors import TrainerError
+from trainer.procedure.model import SameRevision
 from trainer.procedure.precedence import Precedence, Reason, derive
 from trainer.procedure.simulate import Bench, Failure
 from trainer.procedure.states import Plan, plan
@@ -91,24 +92,11 @@ def prepare(module: Module, size: str | None = None) -> Procedure:
     """
     # Two files of one revision may differ in what is wrong with them, never in what is right.
     sharable = bool(module.revision) and not module.problems
-    return _prepare_once(_Keyed(module), size) if sharable else _prepare(module, size)
-
-
-@dataclass(frozen=True)
-class _Keyed:
-    """A module that compares by its revision, so that equal revisions share one preparation."""
-
-    module: Module
-
-    def __eq__(self, other: object) -> bool:
-        return isinstance(other, _Keyed) and self.module.revision == other.module.revision
-
-    def __hash__(self) -> int:
-        return hash(self.module.revision)
+    return _prepare_once(SameRevision(module), size) if sharable else _prepare(module, size)
 
 
 @lru_cache(maxsize=64)
-def _prepare_once(keyed: _Keyed, size: str | None) -> Procedure:
+def _prepare_once(keyed: SameRevision, size: str | None) -> Procedure:
     return _prepare(keyed.module, size)
 
 

@@ -5,7 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, TypeVar
 
-from trainer.procedure.model import CastleRule, Renewal
+from trainer.procedure.model import Renewal
+from trainer.trade.castle_nut import Rule as CastleRule
 from trainer.trade.units import THIN_SPACE
 
 if TYPE_CHECKING:

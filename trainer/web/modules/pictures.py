@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 from markupsafe import Markup
 
 from trainer.drawing import VIEWS
+from trainer.procedure.model import SameRevision
 
 if TYPE_CHECKING:
     from trainer.procedure.model import Module
@@ -29,24 +30,11 @@ class Pictures:
 def section_of(module: Module) -> Pictures | None:
     """Return the labelled section at the first size; None when the module gives its parts no shapes."""
     has_shapes = module.geometry is not None and bool(module.geometry.shapes)
-    return _drawn(_Keyed(module)) if has_shapes and module.sizes else None
-
-
-@dataclass(frozen=True, eq=False)
-class _Keyed:
-    """A module that compares by its revision: a revision never changes, so it is drawn once."""
-
-    module: Module
-
-    def __eq__(self, other: object) -> bool:
-        return isinstance(other, _Keyed) and self.module.revision == other.module.revision
-
-    def __hash__(self) -> int:
-        return hash(self.module.revision)
+    return _drawn(SameRevision(module)) if has_shapes and module.sizes else None
 
 
 @lru_cache(maxsize=32)
-def _drawn(keyed: _Keyed) -> Pictures:
+def _drawn(keyed: SameRevision) -> Pictures:
     module = keyed.module
     size = module.sizes[0]
     # Drawn by our own room from escaped names.
