@@ -59,12 +59,14 @@ def test_what_is_taken_runs_clean_and_what_is_refused_does_not_end_well() -> Non
                 break
 
 
-def test_three_to_five_steps_are_offered_and_some_of_them_wrong() -> None:
+def test_three_to_six_steps_are_offered_and_some_of_them_wrong() -> None:
+    offered = set()
     for seed in SEEDS:
         options = _options(seed, [])
-        assert 2 <= len(options) <= 5
+        offered.add(len(options))
         outcomes = {drills.go_on(VALVE, KIND, "DN 50", seed, [option]) is None for option in options}
         assert outcomes == {True, False}
+    assert offered == {3, 4, 5, 6}
 
 
 def test_a_wrong_pick_ends_the_run_and_tells_its_consequence() -> None:
@@ -105,3 +107,17 @@ def test_only_the_moment_reached_is_sent() -> None:
 def test_a_drill_answered_as_a_whole_has_no_moments() -> None:
     with pytest.raises(AnswerUnreadable, match=r"as a whole"):
         drills.go_on(VALVE, "order", "DN 50", 4, ["a"])
+
+
+@pytest.mark.parametrize("name", library.shipped_procedures())
+def test_three_to_six_are_offered_at_every_moment_of_the_shipped_procedures(name: str) -> None:
+    module = library.load(name)
+    at = module, KIND, module.sizes[0]
+    for seed in range(20):
+        key = drills.key(*at, seed)
+        assert isinstance(key, list)
+        moments = [drills.ask(*at, seed), *(drills.go_on(*at, seed, key[:n]) for n in range(1, len(key)))]
+        for moment in moments:
+            assert moment is not None
+            assert isinstance(moment.form, NextStep)
+            assert 3 <= len(moment.form.options) <= 6

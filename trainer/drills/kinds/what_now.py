@@ -28,7 +28,7 @@ KIND = "what-now"
 TITLE = "What now?"
 
 MOMENTS = 4
-_MOST_RIGHT, _MOST_WRONG = 2, 3
+_FEWEST, _MOST_RIGHT, _MOST_WRONG = 3, 2, 4
 _NEAR = 6
 _TOLD = 3
 
@@ -100,25 +100,37 @@ def _moment(setting: Setting, before: tuple[str, ...], picked: tuple[str, ...]) 
         return None
     draw = setting.draw(f"moment/{'/'.join(picked)}")
     possible = walk.possible(procedure, done)
-    right = draw.sample(possible, min(len(possible), 1 + draw.below(_MOST_RIGHT)))
+    wrong = _wrong(setting, done, early, draw)
+    wanted = max(1 + draw.below(_MOST_RIGHT), _FEWEST - len(wrong))
+    right = draw.sample(possible, min(len(possible), wanted))
     offered = [Pick(step, setting.module.steps[step].do, _goes(setting, step)) for step in right]
-    offered += [
-        Pick(step, setting.module.steps[step].do, _hasty(setting, done, step))
-        for step in _wrong(setting, done, early, draw)
-    ]
+    offered += [Pick(step, setting.module.steps[step].do, _hasty(setting, done, step)) for step in wrong]
     return Moment(
         "What now? Pick a step that can be done.", _told(setting, before), tuple(draw.shuffled(offered))
     )
 
 
 def _wrong(setting: Setting, done: Sequence[str], early: list[str], draw: Draw) -> list[str]:
-    """Return steps that come too early: one that hurts if there is one near, and others near by."""
-    # Of steps that fail for the same reason one is enough: each wrong pick shall show something of its own.
-    near = list({_hasty(setting, done, step).text: step for step in reversed(early[:_NEAR])}.values())
+    """Return steps that come too early: one that hurts if there is one near, and others near by.
+
+    Of steps that fail for the same reason one is enough: each wrong pick shall show something of its own. Where the near
+    ones all fail for one reason, those further off are looked at as well.
+    """
+    near = _for_different_reasons(setting, done, early[:_NEAR])
+    if len(near) < _FEWEST - 1:
+        near = _for_different_reasons(setting, done, early)[: _FEWEST - 1]
     hurting = [step for step in near if _hasty(setting, done, step).critical]
     first = draw.sample(hurting, min(1, len(hurting)))
     rest = [step for step in near if step not in first]
-    return [*first, *draw.sample(rest, min(len(rest), _MOST_WRONG - len(first)))]
+    fewest = _FEWEST - 1
+    wanted = min(fewest + draw.below(_MOST_WRONG - fewest + 1), len(near))
+    return [*first, *draw.sample(rest, wanted - len(first))]
+
+
+def _for_different_reasons(setting: Setting, done: Sequence[str], steps: Sequence[str]) -> list[str]:
+    # The nearest of those with the same reason is kept, and the nearest come first.
+    kept = {_hasty(setting, done, step).text: step for step in reversed(steps)}
+    return sorted(kept.values(), key=steps.index)
 
 
 def _told(setting: Setting, before: tuple[str, ...]) -> str:
