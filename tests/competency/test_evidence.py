@@ -8,7 +8,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from trainer.competency.evidence import Attempt, Policy, Skill, Tally, summarise, tallies
+from trainer.competency.evidence import Attempt, Skill, Tally, summarise, tallies
+from trainer.competency.policy import Policy
 
 ORDER = Skill("order", "in order", "order", critical=True)
 START = datetime(2026, 11, 2, 8, 0, tzinfo=UTC)
@@ -66,7 +67,7 @@ def test_the_policy_says_how_many() -> None:
 
 @given(st.text("+-", max_size=30), st.integers(1, 6))
 def test_shown_means_that_the_tail_is_clean(marks: str, needed: int) -> None:
-    (found,) = summarise([ORDER], _attempts(marks), Policy(needed))
+    (found,) = summarise([ORDER], _attempts(marks), Policy(clean_in_a_row=needed))
     assert found.is_shown == (len(marks) >= needed and set(marks[-needed:]) == {"+"})
 
 

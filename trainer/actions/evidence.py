@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from trainer.competency.evidence import Policy, Shown
+from trainer.competency.evidence import Shown
+from trainer.competency.policy import Policy
 from trainer.dates import add_months
 
 if TYPE_CHECKING:

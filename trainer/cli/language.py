@@ -9,6 +9,7 @@ import click
 
 from trainer import settings
 from trainer.checker.manual import manual
+from trainer.competency import policy
 from trainer.procedure import keys
 
 if TYPE_CHECKING:
@@ -22,6 +23,7 @@ def _schema() -> str:
 PAGES: dict[str, Callable[[], str]] = {
     "LANGUAGE.md": keys.reference_page,
     "FINDINGS.md": manual,
+    "POLICY.md": policy.reference_page,
     "procedure.schema.json": _schema,
 }
 
@@ -30,7 +32,7 @@ PAGES: dict[str, Callable[[], str]] = {
 @click.option("--page", type=click.Choice(list(PAGES)), default="LANGUAGE.md", help="Which page.")
 @click.option("--write", is_flag=True, help="Write all pages into the content folder.")
 def language_command(page: str, write: bool) -> None:
-    """Print the reference of the procedure language, the manual of findings, or the JSON Schema.
+    """Print the reference of the procedure language, the manual of findings, the policy's numbers, or the JSON Schema.
 
     \b
     Example:

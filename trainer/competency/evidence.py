@@ -14,12 +14,7 @@ if TYPE_CHECKING:
     from collections.abc import Iterable
     from datetime import datetime
 
-
-@dataclass(frozen=True)
-class Policy:
-    """The numbers an owner of a programme sets; each is a choice of that owner, not a published figure."""
-
-    clean_in_a_row: int = 3
+    from trainer.competency.policy import Policy
 
 
 @dataclass(frozen=True)
