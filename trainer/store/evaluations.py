@@ -7,8 +7,8 @@ from typing import TYPE_CHECKING, Any
 
 from sqlalchemy import exists, insert, select
 
+from trainer.records import canonical
 from trainer.records.methods import Method
-from trainer.store import canonical
 from trainer.store.schema.modules import current_revisions
 from trainer.store.schema.people import people
 from trainer.store.schema.qualifications import evaluations, qualifications

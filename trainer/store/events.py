@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Any
 
 from sqlalchemy import bindparam, func, select, text
 
-from trainer.store import canonical
+from trainer.records import canonical
 from trainer.store.schema.log import events
 
 if TYPE_CHECKING:

@@ -6,8 +6,8 @@ from typing import TYPE_CHECKING, Any
 
 from sqlalchemy import select
 
+from trainer.records import canonical
 from trainer.records.qualification import CoveredTask
-from trainer.store import canonical
 from trainer.store.schema.modules import covered_tasks
 from trainer.store.upserts import insert
 

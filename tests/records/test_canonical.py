@@ -2,7 +2,7 @@ from __future__ import annotations
 
 import pytest
 
-from trainer.store import canonical
+from trainer.records import canonical
 
 
 def test_equal_values_are_equal_bytes() -> None:
