@@ -143,6 +143,7 @@ def _question(setting: Setting, kind: str, asked: Asked) -> Question:
         form=asked.form,
         cautions=asked.cautions,
         guess=asked.guess,
+        picture=asked.picture,
     )
 
 

@@ -15,6 +15,8 @@ from trainer.errors import TrainerError
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
+    from trainer.drills.sketch import Sketch
+
 
 class AnswerUnreadable(TrainerError):
     """What came in is not an answer to this question."""
@@ -30,6 +32,7 @@ class Line:
     id: str
     text: str
     detail: str = ""
+    picture: Sketch | None = None
 
 
 @dataclass(frozen=True)
@@ -64,10 +67,11 @@ class Arrange:
 
 @dataclass(frozen=True)
 class Option:
-    """One thing that can be chosen."""
+    """One thing that can be chosen; where its picture is seen, the picture stands for the words."""
 
     id: str
     text: str
+    picture: Sketch | None = None
 
 
 @dataclass(frozen=True)
@@ -82,6 +86,7 @@ class Row:
     options: tuple[Option, ...]
     detail: str = ""
     preset: str = ""
+    picture: Sketch | None = None
 
 
 @dataclass(frozen=True)

@@ -13,6 +13,7 @@ if TYPE_CHECKING:
     from trainer.competency.evidence import Skill
     from trainer.drills.answer_forms import Answer, Form
     from trainer.drills.mark import Mark
+    from trainer.drills.sketch import Sketch
     from trainer.procedure.model import Caution, Module
     from trainer.procedure.window import Procedure
 
@@ -49,6 +50,7 @@ class Asked:
     form: Form
     cautions: tuple[Caution, ...] = ()
     guess: float = 0.0
+    picture: Sketch | None = None
 
 
 @dataclass(frozen=True)

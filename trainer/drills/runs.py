@@ -20,6 +20,7 @@ if TYPE_CHECKING:
 
     from trainer.drills.answer_forms import Answer
     from trainer.drills.choices import Verdict
+    from trainer.drills.sketch import Sketch
 
 
 @dataclass(frozen=True)
@@ -38,11 +39,12 @@ class Pick:
 
 @dataclass(frozen=True)
 class Moment:
-    """A moment of a run: what is told of the situation, and the picks offered, at least one of them right."""
+    """A moment of a run: what is told and seen of the situation, and the picks offered, at least one of them right."""
 
     ask: str
     told: str
     picks: tuple[Pick, ...]
+    picture: Sketch | None = None
 
     @property
     def right(self) -> tuple[Pick, ...]:
@@ -70,7 +72,8 @@ def asked(run: Run, picked: Sequence[str] = ()) -> Asked | None:
     options = tuple(Option(i, p.text) for i, p in zip(letters(len(moment.picks)), moment.picks, strict=True))
     done = tuple((pick.text, pick.shows) for pick in taken)
     share = len(moment.right) / len(moment.picks)
-    return Asked(moment.ask, moment.told, NextStep(options, run.moments, done), guess=share**run.moments)
+    form = NextStep(options, run.moments, done)
+    return Asked(moment.ask, moment.told, form, guess=share**run.moments, picture=moment.picture)
 
 
 def begun(run: Run) -> Asked:

@@ -11,12 +11,14 @@ from trainer.drills.answer_forms import Choose, Option, Row
 from trainer.drills.kind import Asked
 from trainer.drills.lines import letters, numbers_of
 from trainer.drills.mark import Mark, Remark
+from trainer.drills.sketch import has_shape, sketch
 from trainer.procedure.way_round import other_way, right_way
 from trainer.procedure.wording import capital, full_stop, in_sentence, the
 
 if TYPE_CHECKING:
     from trainer.drills.answer_forms import Answer
     from trainer.drills.kind import Setting
+    from trainer.drills.sketch import Sketch
     from trainer.procedure.draw import Draw
     from trainer.procedure.model import Module, Part, WayRound
     from trainer.procedure.window import Procedure
@@ -119,13 +121,21 @@ def _problem(setting: Setting) -> tuple[tuple[Row, Part], ...]:
 
 def _row(module: Module, part: Part, letter: str, draw: Draw) -> Row:
     way = _way(part)
-    if way.either:
-        texts = [f"{_TELLTALE} up", f"{_TELLTALE} down", EITHER]
-    else:
-        texts = [right_way(module, way), other_way(module, way), EITHER]
-    shuffled = draw.shuffled(texts)
-    options = tuple(Option(name, text) for name, text in zip(letters(len(shuffled)), shuffled, strict=True))
+    telltale = [f"{_TELLTALE} up", f"{_TELLTALE} down"]
+    ways = telltale if way.either else [right_way(module, way), other_way(module, way)]
+    shuffled = draw.shuffled([*ways, EITHER])
+    options = tuple(
+        Option(name, text, _picture(module, part, turned=text == ways[1]) if text in ways else None)
+        for name, text in zip(letters(len(shuffled)), shuffled, strict=True)
+    )
     return Row(letter, part.name, options, numbers_of(module, [part.id]))
+
+
+def _picture(module: Module, part: Part, *, turned: bool) -> Sketch | None:
+    """Return the part in place, as it goes or turned about; of a part with two equal faces both look alike."""
+    if not has_shape(module, part.id):
+        return None
+    return sketch("way_round", part=part.id, wrong=(part.id,) if turned else ())
 
 
 def _right(row: Row, text: str) -> str:

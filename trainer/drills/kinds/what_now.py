@@ -13,6 +13,7 @@ from trainer.competency.evidence import Skill
 from trainer.drills import runs, walk
 from trainer.drills.choices import Verdict
 from trainer.drills.runs import Moment, Pick, Run
+from trainer.drills.sketch import sketch
 from trainer.procedure.wording import capital, full_stop, in_sentence
 
 if TYPE_CHECKING:
@@ -106,7 +107,10 @@ def _moment(setting: Setting, before: tuple[str, ...], picked: tuple[str, ...]) 
     offered = [Pick(step, setting.module.steps[step].do, _goes(setting, step)) for step in right]
     offered += [Pick(step, setting.module.steps[step].do, _hasty(setting, done, step)) for step in wrong]
     return Moment(
-        "What now? Pick a step that can be done.", _told(setting, before), tuple(draw.shuffled(offered))
+        "What now? Pick a step that can be done.",
+        _told(setting, before),
+        tuple(draw.shuffled(offered)),
+        sketch("state", done=done, step="") if setting.module.geometry else None,
     )
 
 

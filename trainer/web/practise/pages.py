@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, ClassVar
 
 from trainer.drills.answer_forms import Arrange, Choose, NextStep
@@ -10,8 +10,10 @@ from trainer.web.filters import capital, count
 from trainer.web.linework import curves
 from trainer.web.pages import Page, TitleBlock
 from trainer.web.practise.answering import WORDS, Filled
+from trainer.web.sketches import drawn_for, sketches
 
 if TYPE_CHECKING:
+    from collections.abc import Mapping
     from datetime import date
 
     from markupsafe import Markup
@@ -20,11 +22,13 @@ if TYPE_CHECKING:
     from trainer.actions.views import AttemptView, ModuleOnSheet, MySheet, QualificationView
     from trainer.drills.mark import Mark, Remark
     from trainer.drills.question import Question
+    from trainer.procedure.model import Module
+    from trainer.web.sketches import Drawn
 
 
 @dataclass(frozen=True)
 class QuestionPage(Page):
-    """A drill as it is put to a person."""
+    """A drill as it is put to a person; `pictures` are those of `web.sketches`, by their place."""
 
     TEMPLATE: ClassVar[str] = "practise/question.html"
     question: Question
@@ -35,17 +39,22 @@ class QuestionPage(Page):
     address: str
     keep_as: str
     says: str
+    pictures: Mapping[str, Drawn]
 
 
 @dataclass(frozen=True)
 class MarkedRow:
-    """One row or figure of a marked answer: what was asked, what was answered, what there is to say."""
+    """One row or figure of a marked answer: what was asked, what was answered, what there is to say.
+
+    `picture` is that of the option chosen.
+    """
 
     asked: str
     answered: str
     right: bool
     marked: bool
     remarks: tuple[str, ...]
+    picture: Drawn | None = None
 
 
 @dataclass(frozen=True)
@@ -78,9 +87,16 @@ class MarkedPage(Page):
 
 
 def question_page(
-    question: Question, block: TitleBlock, filled: Filled, *, address: str, keep_as: str, says: str = ""
+    question: Question,
+    module: Module,
+    block: TitleBlock,
+    filled: Filled,
+    *,
+    address: str,
+    keep_as: str,
+    says: str = "",
 ) -> QuestionPage:
-    """Return the page of a question with what is filled in so far."""
+    """Return the page of a question with what is filled in so far; its pictures are drawn from its module."""
     words = WORDS[question.form.NAME]
     return QuestionPage(
         block=block,
@@ -92,13 +108,22 @@ def question_page(
         address=address,
         keep_as=keep_as,
         says=says,
+        pictures=sketches(question, module),
     )
 
 
 def marked_page(
-    view: AttemptView, block: TitleBlock, picture: Markup, *, own: bool, again: str, back: str, kept_as: str
+    view: AttemptView,
+    module: Module,
+    block: TitleBlock,
+    picture: Markup,
+    *,
+    own: bool,
+    again: str,
+    back: str,
+    kept_as: str,
 ) -> MarkedPage:
-    """Return the page of a marked answer."""
+    """Return the page of a marked answer; its pictures are drawn from the module that was asked about."""
     mark, words = view.mark, WORDS[view.question.form.NAME]
     worst, others = _worst(mark)
     return MarkedPage(
@@ -110,7 +135,7 @@ def marked_page(
         happens=worst[1],
         picture=picture,
         others=others if isinstance(view.question.form, Arrange) else tuple(r for r in others if not r.about),
-        rows=_rows(view, said=worst[1]),
+        rows=_with_pictures(view, module, _rows(view, said=worst[1])),
         curves=curves(mark.lines),
         heads=_heads(mark),
         whose="" if own else f"{view.person_name}, {view.skill_title}",
@@ -181,6 +206,19 @@ def _rows(view: AttemptView, said: str = "") -> tuple[MarkedRow, ...]:
     else:
         asked = [(field.id, field.text, _figure(answer.get(field.id))) for field in form.fields]
     return tuple(_row(view.mark, about, text, answered, said) for about, text, answered in asked)
+
+
+def _with_pictures(view: AttemptView, module: Module, rows: tuple[MarkedRow, ...]) -> tuple[MarkedRow, ...]:
+    """The rows, each with the picture of the option that was chosen."""
+    form, answer = view.question.form, view.answer
+    if not isinstance(form, Choose) or not isinstance(answer, dict):
+        return rows
+    shown = []
+    for number, (asked, row) in enumerate(zip(form.rows, rows, strict=True)):
+        seen = next((o.picture for o in asked.options if o.id == answer.get(asked.id)), None)
+        drawn = drawn_for(seen, module, view.question.size, "answer", f"a{number}") if seen else None
+        shown.append(replace(row, picture=drawn))
+    return tuple(shown)
 
 
 def _figure(given: object) -> str:

@@ -126,10 +126,12 @@ def marked(attempt_id: int) -> Response:
     own = view.person_id == actor().person_id
     again = url_for("practise.begin", module_id=view.module_id, skill=view.skill_id)
     back = url_for("mentor.person", person_id=view.person_id)
+    module = publish.module_at(db(), view.address.revision)
     page = marked_page(
         view,
+        module,
         _block(view.address, view.question),
-        moment_of(view, publish.module_at(db(), view.address.revision)),
+        moment_of(view, module),
         own=own,
         again=again,
         back=back,
@@ -158,6 +160,7 @@ def _shown(
 ) -> Response:
     page = question_page(
         asked,
+        publish.module_at(db(), address.revision),
         _block(address, asked),
         filled_in,
         address=question_path(address),
