@@ -11,7 +11,7 @@ from sqlalchemy.exc import IntegrityError
 
 from tests import people
 from tests.store import samples
-from trainer.store import events, qualifications
+from trainer.store import events, policies, qualifications
 from trainer.store.schema import metadata
 from trainer.store.schema.columns import UtcTime
 
@@ -20,7 +20,7 @@ if TYPE_CHECKING:
 
     from trainer.store.session import Database
 
-KEPT = ("module_revisions", "attempts", "evaluations", "events")
+KEPT = ("module_revisions", "attempts", "evaluations", "events", "policies")
 END = ("ended_on", "ended_because")
 
 
@@ -30,6 +30,7 @@ def filled(database: Database) -> Database:
         samples.publish(unit)
         samples.attempt(unit, "one")
         qualifications.add(unit, samples.qualification(samples.evaluation(unit)))
+        policies.add(unit, {"sure": "0.95"}, because="The first.", by=people.KIT.id, at=samples.NOON)
         events.add(unit, at=samples.NOON, person_id=people.AMA.id, action="attempt:add", payload={})
     return database
 
