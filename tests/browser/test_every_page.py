@@ -40,8 +40,8 @@ SHEETS: list[tuple[Someone, list[str]]] = [
     ),
     (MIRA, ["/people", "/people/" + BEN.id, f"/people/{BEN.id}/evaluate/{scene.VALVE}"]),
     (SOL, ["/crew", CREW_SHEET, "/sign-off", f"/sign-off/{AMA.id}/T-31", "/people/" + AMA.id]),
-    (INES, ["/people/" + AMA.id, CREW_SHEET]),
-    (KIT, ["/register", "/register/" + BEN.id]),
+    (INES, ["/people/" + AMA.id, CREW_SHEET, "/policy"]),
+    (KIT, ["/register", "/register/" + BEN.id, "/policy"]),
 ]
 # Targets that stand in a line of text may be as small as the text (WCAG 2.2, 2.5.8, exception "Inline").
 TOO_SMALL = """() => {

@@ -11,6 +11,8 @@ from tests import people
 from tests.people import AMA, BEN, CLEO, EVERYBODY, INES, KIT, MIRA, SOL
 from tests.web import scene
 from trainer.actions.permissions import allowed
+from trainer.competency.policy import Policy
+from trainer.store import policies
 from trainer.web import guard
 
 if TYPE_CHECKING:
@@ -31,6 +33,7 @@ PIECES = {
     "<number>": "QR-2027-0001",
     "<kind>/<path:subject>": "crew_sheet/" + people.CREW,
     "<int:attempt_id>": "1",
+    "<sha256>": policies.digest(Policy().as_data()),
     "<kind>/<size>/<int:seed>": "order/DN 50/4",
 }
 

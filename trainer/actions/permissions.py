@@ -45,6 +45,8 @@ class Permission(StrEnum):
     MODULE_READ = "module:read"
     PEOPLE_MANAGE = "people:manage"
     PEOPLE_READ = "people:read"
+    POLICY_READ = "policy:read"
+    POLICY_SET = "policy:set"
     PRACTICE_DO = "practice:do"
     QUALIFICATION_SIGN = "qualification:sign"
     RECORD_OWN = "record:own"
@@ -55,7 +57,16 @@ class Permission(StrEnum):
 _P = Permission
 
 ALLOWED: Mapping[Role, frozenset[Permission]] = {
-    Role.TECHNICIAN: frozenset({_P.ACCOUNT_OWN, _P.MODULE_READ, _P.PRACTICE_DO, _P.RECORD_OWN, _P.SHEET_OWN}),
+    Role.TECHNICIAN: frozenset(
+        {
+            _P.ACCOUNT_OWN,
+            _P.MODULE_READ,
+            _P.POLICY_READ,
+            _P.PRACTICE_DO,
+            _P.RECORD_OWN,
+            _P.SHEET_OWN,
+        }
+    ),
     Role.MENTOR: frozenset(
         {
             _P.ACCOUNT_OWN,
@@ -65,6 +76,7 @@ ALLOWED: Mapping[Role, frozenset[Permission]] = {
             _P.MODULE_ASSIGN,
             _P.MODULE_READ,
             _P.PEOPLE_READ,
+            _P.POLICY_READ,
             _P.PRACTICE_DO,
             _P.RECORD_OWN,
             _P.RECORD_READ,
@@ -80,16 +92,33 @@ ALLOWED: Mapping[Role, frozenset[Permission]] = {
             _P.MODULE_ASSIGN,
             _P.MODULE_READ,
             _P.PEOPLE_READ,
+            _P.POLICY_READ,
             _P.QUALIFICATION_SIGN,
             _P.RECORD_OWN,
             _P.RECORD_READ,
         }
     ),
     Role.INSPECTOR: frozenset(
-        {_P.ACCOUNT_OWN, _P.ATTEMPT_READ, _P.CREW_READ, _P.MODULE_READ, _P.PEOPLE_READ, _P.RECORD_READ}
+        {
+            _P.ACCOUNT_OWN,
+            _P.ATTEMPT_READ,
+            _P.CREW_READ,
+            _P.MODULE_READ,
+            _P.PEOPLE_READ,
+            _P.POLICY_READ,
+            _P.RECORD_READ,
+        }
     ),
     Role.KEEPER: frozenset(
-        {_P.ACCOUNT_OWN, _P.MODULE_PUBLISH, _P.MODULE_READ, _P.PEOPLE_MANAGE, _P.PEOPLE_READ}
+        {
+            _P.ACCOUNT_OWN,
+            _P.MODULE_PUBLISH,
+            _P.MODULE_READ,
+            _P.PEOPLE_MANAGE,
+            _P.PEOPLE_READ,
+            _P.POLICY_READ,
+            _P.POLICY_SET,
+        }
     ),
 }
 

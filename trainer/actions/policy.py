@@ -121,7 +121,9 @@ def sheet(db: Database, actor: Actor, sha256: str | None = None) -> PolicySheet:
     lines = tuple(_line(one) for one in kept) or (PolicyLine(now_in_force.sha256, "", _BROUGHT_ALONG, None),)
     return PolicySheet(
         policy=policy,
-        line=next((line for line in lines if line.sha256 == wanted), PolicyLine(wanted, "", _BROUGHT_ALONG, None)),
+        line=next(
+            (line for line in lines if line.sha256 == wanted), PolicyLine(wanted, "", _BROUGHT_ALONG, None)
+        ),
         is_in_force=wanted == now_in_force.sha256,
         changed=frozenset(
             number.name for number in numbers_of.numbers() if getattr(policy, number.name) != number.default

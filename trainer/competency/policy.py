@@ -34,6 +34,7 @@ class PolicyUnreadable(TrainerError):
     """Data is not a policy: an unknown name, a number that is none, one out of bounds, or two that contradict."""
 
     def __init__(self, why: str) -> None:
+        self.why = why
         super().__init__(f"The policy cannot be used: {why}.")
 
 
@@ -132,6 +133,14 @@ class Policy:
         200,
         "Assessment",
         "How many drills one sitting holds at most; the series goes on in the next one.",
+    )
+    sitting_minutes: int = _count(
+        0,
+        0,
+        480,
+        "Assessment",
+        "How long a sitting may last from its first question; 0 sets no limit. A question open when the time is up has failed.",
+        unit="minutes",
     )
     exposure: int = _count(
         3,
@@ -278,7 +287,7 @@ def read(data: Mapping[str, object]) -> Policy:
     unknown = sorted(set(data) - set(known))
     if unknown:
         raise PolicyUnreadable(f"there is no number '{unknown[0]}'")
-    values: dict[str, Any] = {name: _value(known[name], value) for name, value in data.items()}
+    values: dict[str, Any] = {name: value_of(known[name], value) for name, value in data.items()}
     policy = Policy(**values)
     for group in ("critical", "ordinary", "abnormal"):
         if policy.of(group).good >= policy.of(group).poor:
@@ -286,7 +295,12 @@ def read(data: Mapping[str, object]) -> Policy:
     return policy
 
 
-def _value(number: Number, value: object) -> int | Decimal:
+def value_of(number: Number, value: object) -> int | Decimal:
+    """Return the value of one number from plain data, or from what somebody typed.
+
+    Raises:
+        PolicyUnreadable: it is none, or lies out of its bounds.
+    """
     try:
         given = (
             Decimal(str(value).strip())

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any
 
 from sqlalchemy import insert, select
 
-from trainer.store import canonical
+from trainer.records import canonical
 from trainer.store.schema.people import people
 from trainer.store.schema.policies import policies
 

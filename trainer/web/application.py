@@ -14,6 +14,7 @@ from trainer.web.context import Site
 from trainer.web.keeper.routes import room as keeper
 from trainer.web.mentor.routes import room as mentor
 from trainer.web.modules.routes import room as modules
+from trainer.web.policy.routes import room as policy
 from trainer.web.practise.routes import room as practise
 from trainer.web.supervisor.routes import room as supervisor
 
@@ -23,7 +24,7 @@ if TYPE_CHECKING:
     from trainer.actions.opening import Database
     from trainer.settings import Settings
 
-ROOMS = (account, practise, modules, mentor, supervisor, keeper)
+ROOMS = (account, practise, modules, mentor, supervisor, keeper, policy)
 _A_YEAR = "public, max-age=31536000, immutable"
 
 
