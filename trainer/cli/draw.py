@@ -80,6 +80,7 @@ class NoFileToWrite(TrainerError):
 @click.option("--part", "parts", multiple=True, help="Part that it is about; more than once for several.")
 @click.option("--wrong", multiple=True, help="Part that lies the wrong way round.")
 @click.option("--half", is_flag=True, help="Section: the left half from outside.")
+@click.option("--pattern", is_flag=True, help="Bolts: with the order of the procedure.")
 @click.option("--out", type=click.Path(dir_okay=False, path_type=Path), help="SVG file to write.")
 @click.option("--bare", is_flag=True, help="Without colours, as a page with the style sheet wants it.")
 @click.option("--watch", is_flag=True, help="Draw again whenever the module is saved; stop with Ctrl-C.")
@@ -138,7 +139,8 @@ def options(view: View, name: str, module: Module, chosen: Mapping[str, Any]) ->
         if not value:
             continue
         if key == "parts" and "part" in taken:
-            given |= {"part": value[0], "together": value[1:]}
+            given["part"] = value[0]
+            given |= {"together": value[1:]} if "together" in taken else {}
         elif key in taken:
             given[key] = value
         elif key == "after" and "done" in taken:

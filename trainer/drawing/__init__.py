@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from trainer.drawing.views import detail, exploded, incident, section, state, thumbnail, way_round
+from trainer.drawing.views import bolts, castle_nut, detail, exploded, incident, section, state, thumbnail, way_round
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -23,4 +23,6 @@ VIEWS: Mapping[str, View] = {
     "detail": detail,
     "way_round": way_round,
     "incident": incident,
+    "bolts": bolts,
+    "castle_nut": castle_nut,
 }

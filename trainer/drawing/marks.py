@@ -36,6 +36,47 @@ def arrow(start: Point, end: Point, head: float = 7.0) -> str:
     )
 
 
+def bowed(start: Point, end: Point, free: float, class_: str = "arrow", bow: float = 0.06) -> str:
+    """Return an arrow between two points in px, bowed a little so that it passes beside another through the middle.
+
+    Args:
+        start: the middle of what it comes from.
+        end: the middle of what it goes to.
+        free: how far it stays from both.
+        class_: its class; `onward` is dashed.
+        bow: how far it bows out, as a share of its length.
+    """
+    length = hypot(end[0] - start[0], end[1] - start[1])
+    if length <= 2 * free + 8:
+        return ""
+    ux, uy = (end[0] - start[0]) / length, (end[1] - start[1]) / length
+    top = (
+        (start[0] + end[0]) / 2 - uy * 2 * bow * length,
+        (start[1] + end[1]) / 2 + ux * 2 * bow * length,
+    )
+    first, last = _toward(start, top, free), _toward(end, top, free)
+    angle = atan2(last[1] - top[1], last[0] - top[0])
+    head = max(8.0, min(12.0, free * 0.45))
+    back = (last[0] - 0.75 * head * cos(angle), last[1] - 0.75 * head * sin(angle))
+    wings = [
+        (
+            last[0] - head * cos(angle) + s * head * 0.42 * sin(angle),
+            last[1] - head * sin(angle) - s * head * 0.42 * cos(angle),
+        )
+        for s in (1, -1)
+    ]
+    head_class = "arrow-head" if class_ == "arrow" else f"{class_}-head"
+    return path(f"M{pair(*first)}Q{pair(*top)} {pair(*back)}", class_) + path(
+        f"M{pair(*last)}L{pair(*wings[0])}L{pair(*wings[1])}Z", head_class
+    )
+
+
+def _toward(start: Point, end: Point, by: float) -> Point:
+    """Return the point that lies so far from one on the way to another."""
+    length = hypot(end[0] - start[0], end[1] - start[1]) or 1.0
+    return start[0] + (end[0] - start[0]) * by / length, start[1] + (end[1] - start[1]) * by / length
+
+
 def beside(
     moving: Sequence[Placed], standing: Sequence[Placed], shift: Point, sheet: Sheet, *, incoming: bool
 ) -> str:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Protocol
 
 from trainer.drawing.curves import line
+from trainer.drawing.scene import NoSuchSize
 from trainer.drawing.svg import number, path, words
 from trainer.procedure.wording import in_sentence
 
@@ -14,6 +15,7 @@ if TYPE_CHECKING:
     from trainer.drawing.regions import Box
     from trainer.drawing.scene import Scene
     from trainer.drawing.sheet import Sheet
+    from trainer.procedure.model import Module
     from trainer.procedure.shapes import Flow
 
 
@@ -24,6 +26,17 @@ class View(Protocol):
 
     # (module, size or None for the first, width in CSS px, **options of the view) -> SVG
     draw: Callable[..., str]
+
+
+def size_of(module: Module, size: str | None) -> str:
+    """Return the size that is asked for, the first one unless given.
+
+    Raises:
+        NoSuchSize: the module does not have it.
+    """
+    if size is not None and size not in module.sizes:
+        raise NoSuchSize(size, module)
+    return size or (module.sizes[0] if module.sizes else "")
 
 
 def main_axis(box: Box, sheet: Sheet, over: float = 6.0) -> str:
