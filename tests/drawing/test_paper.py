@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 import re
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
+import pytest
 import typst
 
 from tests.drawing.shipped import draw, root, valve
+from trainer.drawing import VIEWS
 from trainer.drawing.paper import on_paper
 
 if TYPE_CHECKING:
@@ -39,3 +41,21 @@ def test_the_papers_take_it(tmp_path: Path) -> None:
     assert isinstance(out, bytes)
     # It is kept as lines: the hatch alone is hundreds of strokes.
     assert len(out) > 20_000
+
+
+@pytest.mark.parametrize(
+    ("view", "options"),
+    [
+        ("bolts", {"pattern": True, "wrong": 3}),
+        ("castle_nut", {"past": 20}),
+        ("castle_nut", {"pinned": True}),
+        ("lifting", {"part": "body", "angle": 60, "load": True}),
+        ("lifting", {"part": "cover"}),
+    ],
+)
+def test_every_class_of_the_smaller_views_has_its_rule(view: str, options: dict[str, Any]) -> None:
+    svg = on_paper(VIEWS[view].draw(valve(), "DN 80", 360, **options))
+    rules = re.findall(r"<style>(.*)</style>", svg)[0]
+    for item in root(svg).iter():
+        if item.tag.endswith(("path", "circle", "rect", "ellipse")):
+            assert re.search(rf"\.{item.get('class')}[,{{ ]", rules), item.get("class")

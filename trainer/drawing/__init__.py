@@ -8,7 +8,18 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from trainer.drawing.views import bolts, castle_nut, detail, exploded, incident, section, state, thumbnail, way_round
+from trainer.drawing.views import (
+    bolts,
+    castle_nut,
+    detail,
+    exploded,
+    incident,
+    lifting,
+    section,
+    state,
+    thumbnail,
+    way_round,
+)
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -25,4 +36,5 @@ VIEWS: Mapping[str, View] = {
     "incident": incident,
     "bolts": bolts,
     "castle_nut": castle_nut,
+    "lifting": lifting,
 }

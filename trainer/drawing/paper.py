@@ -10,7 +10,7 @@ _TYPE = {"wide": 14, "phone": 12, "small": 11, "detail": 13}
 
 
 def on_paper(svg: str, font: str = "Barlow Semi Condensed") -> str:
-    """Return a section, state, detail, way round or incident with its printed colours and widths in it.
+    """Return a drawing that is not seen from outside, with its printed colours and widths in it.
 
     Args:
         svg: what a view has drawn.
@@ -28,8 +28,8 @@ def _rules(weight: str, font: str) -> str:
     return "".join(
         f"{selector}{{{values}}}"
         for selector, values in (
-            ("path,circle", "fill:none;stroke:none;stroke-linejoin:round"),
-            (".paper,.behind,.face,.open,.balloon,.flow", "fill:#fff"),
+            ("path,circle,rect,ellipse", "fill:none;stroke:none;stroke-linejoin:round"),
+            (".paper,.behind,.face,.open,.balloon,.flow,.box", "fill:#fff"),
             (".edge,.over,.behind", f"stroke:#000;stroke-width:{narrow}"),
             (".fine,.axis,.leader,.tangent,.flow,.break-line", f"stroke:#333;stroke-width:{narrow}"),
             (".face,.open", f"stroke:#000;stroke-width:{outline};fill-rule:evenodd"),
@@ -40,14 +40,34 @@ def _rules(weight: str, font: str) -> str:
             (".gas", "stroke:#000;stroke-width:2.2;stroke-linecap:round"),
             (".jet,.arrow,.ring,.frame", f"stroke:#000;stroke-width:{outline}"),
             (".arrow-head", "fill:#000"),
-            (".balloon", f"stroke:#000;stroke-width:{round(narrow * 1.4, 2)}"),
+            (".balloon,.box", f"stroke:#000;stroke-width:{round(narrow * 1.4, 2)}"),
             (".rubber .face", "fill:#444"),
             (".black .face", "fill:#000"),
             (".whole .face", "fill:#fff"),
             (".next .face,.thrown .face,.asked .face", f"fill:#ddd;stroke-width:{round(outline * 1.3, 2)}"),
+            (".cast .face,.steel .face", "fill:#fff"),
+            (".next .box,.next .face", f"stroke-width:{round(outline * 1.3, 2)}"),
+            (".coming .face,.coming .box,.measure-line,.hidden", f"stroke:#333;stroke-width:{narrow}"),
+            (".onward", f"stroke:#000;stroke-width:{outline};stroke-dasharray:7 4"),
+            (".cross", f"stroke:#000;stroke-width:{outline * 2}"),
+            (".onward-head,.open-hole,.hole-rim,.measure-head", "fill:#000"),
+            (".hole-line,.slot-line", f"stroke:#000;stroke-width:{narrow};stroke-dasharray:12 3 2 3"),
+            (".hidden", "stroke-dasharray:5 3"),
+            (".pin-face", f"fill:#ddd;stroke:#000;stroke-width:{outline}"),
+            (".pin-rule,.measure,.ring-link", f"stroke:#000;stroke-width:{outline}"),
+            (".pin-edge", "stroke:#000;stroke-linecap:round"),
+            (".pin", "stroke:#ddd;stroke-linecap:round"),
+            (".rope", f"stroke:#000;stroke-width:{round(outline * 1.5, 2)};stroke-linecap:round"),
+            (".lug", f"fill:#fff;stroke:#000;stroke-width:{outline}"),
+            (".hook-edge", "stroke:#000;stroke-width:9"),
+            (".hook", "stroke:#fff;stroke-width:6"),
+            (".figure", f"stroke:#000;stroke-width:{round(outline * 2.4, 2)};stroke-linecap:round"),
+            (".rule", f"stroke:#000;stroke-width:{narrow}"),
             (".ghost .face", f"fill:none;stroke-width:{narrow};stroke-dasharray:4 3"),
             ("text", f"fill:#000;font-family:'{font}';font-size:{_TYPE[weight]}px"),
             (".number", "font-weight:600;text-anchor:middle"),
+            (".coming .turn", "font-weight:400;fill:#333"),
+            (".head", "font-weight:600"),
             (".spot", "font-style:italic"),
         )
     )

@@ -179,7 +179,11 @@ def _plan(nut: _Nut, frame: _Frame, *, pinned: bool) -> str:
     long = nut.flats * 0.9
     return "".join(
         (
-            tag("g", tag("circle", class_="face", cx=x, cy=y, r=nut.flats * _RIM * frame.scale), class_="steel"),
+            tag(
+                "g",
+                tag("circle", class_="face", cx=x, cy=y, r=nut.flats * _RIM * frame.scale),
+                class_="steel",
+            ),
             tag("g", path(_closed(corners), "face"), class_="cast"),
             tag("g", path("".join(_segments(nut, frame)), "face"), class_="whole"),
             tag("g", tag("circle", class_="face", cx=x, cy=y, r=crest * frame.scale), class_="whole"),
@@ -258,10 +262,10 @@ def _elevation(nut: _Nut, foot: Point, scale: float, *, pinned: bool) -> str:
     middle, r = y - (low + nut.slot[1] / 2) * scale, nut.pin / 2 / _LOOSE * scale
     free = not pinned and min(abs(_wrapped(m)) for m in nut.middles()) < nut.half * 0.4
     root = nut.d / 2 * _ROOT * scale
-    fine = "".join(
-        f"M{pair(x + s * root, y - end * scale)}V{number(y - low * scale)}" for s in (1, -1)
+    fine = "".join(f"M{pair(x + s * root, y - end * scale)}V{number(y - low * scale)}" for s in (1, -1))
+    edges = "".join(
+        f"M{pair(x + c * scale, y)}V{number(y - low * scale)}" for c in corners if abs(c) < wide * 0.995
     )
-    edges = "".join(f"M{pair(x + c * scale, y)}V{number(y - low * scale)}" for c in corners if abs(c) < wide * 0.995)
     hole = tag("circle", class_="open-hole" if free else "hidden", cx=x, cy=middle, r=r)
     if pinned:
         hole = (
@@ -306,7 +310,12 @@ def _figures(nut: _Nut, frame: _Frame, turned: float) -> str:
     said = []
     if left:
         said.append(_arc(frame, slot, 0.0, r))
-        said.append(path(f"M{pair(*frame.round(slot, nut.d / 2))}L{pair(*frame.round(slot, r + nut.d * 0.12))}", "slot-line"))
+        said.append(
+            path(
+                f"M{pair(*frame.round(slot, nut.d / 2))}L{pair(*frame.round(slot, r + nut.d * 0.12))}",
+                "slot-line",
+            )
+        )
     x, y = frame.middle
     side = nut.flats * 0.95 * frame.scale
     lines = [f"slot to slot {step:g}°", f"to the next {left:g}°" if left else "a slot meets the hole"]
