@@ -30,8 +30,8 @@ def test_a_group_of_one_weight_stays_whole_and_keeps_its_name() -> None:
 def test_a_mixed_group_is_parted() -> None:
     found = element_classes(SKILLS, [Group("orders", "Orders", (INSPECT.id, TEARDOWN.id))])
     assert [(item.id, item.title, item.skills) for item in found] == [
-        ("orders/critical", "Orders, critical", (TEARDOWN.id,)),
-        ("orders/ordinary", "Orders, not critical", (INSPECT.id,)),
+        ("orders.critical", "Orders, critical", (TEARDOWN.id,)),
+        ("orders.ordinary", "Orders, not critical", (INSPECT.id,)),
         (STOP.id, STOP.title, (STOP.id,)),
     ]
 

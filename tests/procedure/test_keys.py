@@ -260,6 +260,7 @@ SPARSE: dict[str, dict[str, str]] = {
     "tooling": {"step": "s", "right": "R", "because": "B"},
     "figures": {"ask": "A", "by": "convert", "given": "{value: 1 m}", "units": "[mm]"},
     "sights": {"during": "s", "sight": "S", "do": "stop", "how": "H"},
+    "competency": {"title": "G", "skills": "[say-it]"},
     "shapes": {},
     "shapes: body": {"loops": "[[[0, 0], [5, 0], [5, 5]]]"},
     "shapes: oring": {"r": "1", "d": "1"},

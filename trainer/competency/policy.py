@@ -19,6 +19,7 @@ if TYPE_CHECKING:
 
 OWN_CHOICE = "own choice"
 _WALD = "own choice; the form of the plan: A. Wald, Sequential Analysis, 1947"
+_LENIENT = f"{_WALD}; at 0.05 a single failure ends no series"
 _TATEL = (
     "6.5 months for accuracy (13 for speed, 11 for mixed measures): Tatel and Ackerman 2025, Procedural skill"
     " retention and decay, Psychological Bulletin, abstract"
@@ -83,7 +84,9 @@ class Policy:
 
     critical_good: Decimal = _share("0.02", "0.001", "0.2", "Critical skills", f"{_GOOD}.", _WALD)
     critical_poor: Decimal = _share("0.2", "0.02", "0.5", "Critical skills", f"{_POOR}.", _WALD)
-    critical_false_fail: Decimal = _share("0.1", "0.01", "0.5", "Critical skills", f"{_FALSE_FAIL}.", _WALD)
+    critical_false_fail: Decimal = _share(
+        "0.05", "0.01", "0.5", "Critical skills", f"{_FALSE_FAIL}.", _LENIENT
+    )
     critical_false_pass: Decimal = _share("0.05", "0.001", "0.2", "Critical skills", f"{_FALSE_PASS}.", _WALD)
     critical_observed: int = _count(1, 0, 20, "Critical skills", f"{_OBSERVED}.")
     critical_retained: Decimal = _share("0.85", "0.5", "0.94", "Critical skills", f"{_RETAINED}.")
@@ -91,7 +94,9 @@ class Policy:
 
     ordinary_good: Decimal = _share("0.05", "0.001", "0.3", "Ordinary skills", f"{_GOOD}.", _WALD)
     ordinary_poor: Decimal = _share("0.3", "0.02", "0.6", "Ordinary skills", f"{_POOR}.", _WALD)
-    ordinary_false_fail: Decimal = _share("0.1", "0.01", "0.5", "Ordinary skills", f"{_FALSE_FAIL}.", _WALD)
+    ordinary_false_fail: Decimal = _share(
+        "0.05", "0.01", "0.5", "Ordinary skills", f"{_FALSE_FAIL}.", _LENIENT
+    )
     ordinary_false_pass: Decimal = _share("0.1", "0.001", "0.3", "Ordinary skills", f"{_FALSE_PASS}.", _WALD)
     ordinary_observed: int = _count(0, 0, 20, "Ordinary skills", f"{_OBSERVED}.")
     ordinary_retained: Decimal = _share("0.8", "0.5", "0.94", "Ordinary skills", f"{_RETAINED}.")
@@ -102,7 +107,7 @@ class Policy:
     abnormal_good: Decimal = _share("0.02", "0.001", "0.2", "Abnormal conditions", f"{_GOOD}.", _WALD)
     abnormal_poor: Decimal = _share("0.2", "0.02", "0.5", "Abnormal conditions", f"{_POOR}.", _WALD)
     abnormal_false_fail: Decimal = _share(
-        "0.1", "0.01", "0.5", "Abnormal conditions", f"{_FALSE_FAIL}.", _WALD
+        "0.05", "0.01", "0.5", "Abnormal conditions", f"{_FALSE_FAIL}.", _LENIENT
     )
     abnormal_false_pass: Decimal = _share(
         "0.05", "0.001", "0.2", "Abnormal conditions", f"{_FALSE_PASS}.", _WALD

@@ -85,7 +85,7 @@ def _parted(group: Group, members: list[Skill]) -> list[ElementClass]:
     alone = len(by_class) == 1
     return [
         ElementClass(
-            group.id if alone else f"{group.id}/{found}",
+            group.id if alone else f"{group.id}.{found}",
             group.title if alone else group.title + _SUFFIX[found],
             found,
             tuple(names),

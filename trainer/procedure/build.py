@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any
 
+from trainer.competency.skill_classes import Group
 from trainer.procedure import keys
 from trainer.procedure.findings import Place
 from trainer.procedure.geometry import Geometry
@@ -89,6 +90,7 @@ def build(source: Source, shared_cautions: Mapping[str, Caution]) -> Module:
         tooling={n: _tooling(n, v) for n, v in values.get("tooling", {}).items()},
         figures={n: _figure(n, v) for n, v in values.get("figures", {}).items()},
         sights={n: _sight(n, v) for n, v in values.get("sights", {}).items()},
+        competency={n: _group(n, v) for n, v in values.get("competency", {}).items()},
         geometry=Geometry(values.get("shapes", {}), values.get("drawing", {})),
     )
 
@@ -103,6 +105,10 @@ def _sized(value: SizedValue | None) -> BySize[Any] | None:
 
 def _count(values: Values) -> BySize[int]:
     return _sized(values.get("count")) or BySize(common=1)
+
+
+def _group(name: str, values: Values) -> Group:
+    return Group(name, values.get("title", _spoken(name)), values.get("skills", ()))
 
 
 def _fact(name: str, values: Values) -> Fact:

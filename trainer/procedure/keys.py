@@ -468,6 +468,20 @@ SAYING = Block(
     ),
 )
 
+GROUP = Block(
+    "a group of skills",
+    (
+        Key("title", Text(), "What it is called on the record.", "The order of the work", required=True),
+        Key(
+            "skills",
+            ListOf(Text()),
+            "The skills by their names, as `trainer ask --list` prints them.",
+            "[order:teardown, what-now]",
+            required=True,
+        ),
+    ),
+)
+
 CAUSE = Block(
     "a cause",
     (
@@ -605,6 +619,12 @@ MODULE = Block(
             "Sights and readings during the job, abnormal ones and some that only look so.",
             "",
         ),
+        Key(
+            "competency",
+            TableOf(GROUP),
+            "Groups of skills that are assessed and decided together; what is not named is grouped by kind of drill.",
+            "{orders: {title: The order of the work, skills: [what-now]}}",
+        ),
         Key("steps", StepList(STEP), "What is done, in one order that works.", "", required=True),
         Key(
             "shapes",
@@ -641,6 +661,7 @@ BLOCKS: tuple[tuple[str, Block], ...] = (
     ("tooling", TOOLING),
     ("figures", FIGURE),
     ("sights", SIGHT),
+    ("competency", GROUP),
     ("steps", STEP),
     *geometry_keys.BLOCKS,
 )

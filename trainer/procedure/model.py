@@ -15,6 +15,7 @@ from trainer.trade import castle_nut  # noqa: TC001  # read by the table of keys
 if TYPE_CHECKING:
     from collections.abc import Iterator, Mapping
 
+    from trainer.competency.skill_classes import Group
     from trainer.procedure.findings import Finding, Place
     from trainer.procedure.geometry import Geometry
     from trainer.trade.units import Quantity
@@ -434,6 +435,7 @@ class Module:
     faults: Mapping[str, Symptom] = field(default_factory=dict)
     tooling: Mapping[str, Tooling] = field(default_factory=dict)
     figures: Mapping[str, Figure] = field(default_factory=dict)
+    competency: Mapping[str, Group] = field(default_factory=dict)
     geometry: Geometry | None = None
     canonical: bytes = b""
     revision: str = ""
