@@ -54,9 +54,9 @@ def test_ready_after_eighteen_without_a_failure_and_not_before() -> None:
 
 
 def test_the_exact_risk_is_below_the_one_told() -> None:
-    """Of the first series by hand: passed at 18, 31, 43 with 0, 1, 2 failures; stopped at 2 failures up to attempt 10,
+    """By hand: the lines of Wald with .02, .20, .05 and .025, attempt by attempt.
 
-    3 up to 22, 4 up to 34, 5 up to 47, and at 54 attempts: the lines of Wald with .02, .20, .05 and .025.
+    Passed at 18, 31, 43 with 0, 1, 2 failures; stopped at 2 failures up to 10, 3 up to 22, 4 up to 34, 5 up to 47, and at 54.
     """
     passed, alive = 0.0, {0: 1.0}
     for attempt in range(1, 55):
