@@ -11,7 +11,7 @@ import pytest
 
 from tests.modules import SMALL_VALVE
 from trainer.cli import figures
-from trainer.cli.figures import counting_orders, counting_shipped, marking_growth, marking_orders
+from trainer.cli.figures import counting_orders, counting_shipped, item_fit, marking_growth, marking_orders
 from trainer.cli.invented_orders import nearly_right, shuffled, woven
 from trainer.cli.measuring import Effort, Goal
 from trainer.procedure.counting import LegalOrders
@@ -112,3 +112,36 @@ def test_the_slowest_of_what_is_shipped_is_named() -> None:
     assert reading.note.removeprefix("the slowest is ").removesuffix(".") in names
     assert reading.goal == Goal("at most", 1)
     assert counting_shipped.slowest([], ONCE).note == "no procedure is shipped."
+
+
+def test_fitting_is_held_to_the_known_values(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(item_fit, "FEW_ITEMS", 8)
+    monkeypatch.setattr(item_fit, "FEW_PEOPLE", 600)
+    answers, slopes, difficulties = item_fit.simulated(8, 600)
+
+    def worse(_: object) -> object:
+        return slopes * 3, difficulties
+
+    def perfect(_: object) -> object:
+        return slopes, difficulties
+
+    monkeypatch.setattr(item_fit, "libraries", lambda: {"one": item_fit.ours, "other": worse})
+    (reading,) = item_fit.measure(ONCE)
+    assert reading.ratio is not None
+    assert reading.goal is None
+    assert reading.note.startswith("one, error")
+    monkeypatch.setattr(item_fit, "libraries", lambda: {"one": perfect})
+    (reading,) = item_fit.measure(ONCE)
+    assert reading.ratio is None
+    assert reading.note.startswith("not comparable")
+    assert item_fit.error(item_fit.ours(answers), slopes, difficulties) < 0.3
+
+
+def test_without_a_library_the_fit_says_so(monkeypatch: pytest.MonkeyPatch) -> None:
+    def not_there(name: str) -> None:
+        raise ImportError(name)
+
+    monkeypatch.setattr(item_fit, "import_module", not_there)
+    (reading,) = item_fit.measure(ONCE)
+    assert reading.note == "neither mirt nor girth, the floors, is installed."
+    assert reading.reached is None
