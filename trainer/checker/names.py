@@ -44,6 +44,7 @@ def unknown_names(checked: Checked) -> tuple[UnknownName, ...]:
         "tasks": shared.tasks,
         "shapes": module.geometry.shapes if module.geometry else {},
         "dimensions": module.geometry.drawing.get("dimensions", {}) if module.geometry else {},
+        "pieces": module.station.pieces if module.station else {},
     }
     return tuple(
         UnknownName(

@@ -37,6 +37,7 @@ from trainer.procedure.model import (
     Verb,
     WayRound,
 )
+from trainer.procedure.station_reading import station
 from trainer.procedure.values import Reading
 
 if TYPE_CHECKING:
@@ -92,6 +93,7 @@ def build(source: Source, shared_cautions: Mapping[str, Caution]) -> Module:
         sights={n: _sight(n, v) for n, v in values.get("sights", {}).items()},
         competency={n: _group(n, v) for n, v in values.get("competency", {}).items()},
         geometry=Geometry(values.get("shapes", {}), values.get("drawing", {})),
+        station=station(values.get("station")),
     )
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
-from trainer.procedure import geometry_keys
+from trainer.procedure import geometry_keys, station_keys
 from trainer.procedure.blocks import Block, BySizeOf, EachNamed, Key, ListOf, StepList, TableOf
 from trainer.procedure.model import Hazard, Pattern, Reaction, Renewal
 from trainer.procedure.values import Count, Faces, Flag, Name, OneOf, QuantityOf, Share, TaskName, Text, Word
@@ -638,6 +638,7 @@ MODULE = Block(
             "What the pictures need besides shapes.",
             "{scale: {DN 50: 0.7}}",
         ),
+        Key("station", station_keys.STATION, "The pipes and valves round the machine.", ""),
     ),
 )
 
@@ -664,6 +665,7 @@ BLOCKS: tuple[tuple[str, Block], ...] = (
     ("competency", GROUP),
     ("steps", STEP),
     *geometry_keys.BLOCKS,
+    *station_keys.BLOCKS,
 )
 
 

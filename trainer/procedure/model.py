@@ -18,6 +18,7 @@ if TYPE_CHECKING:
     from trainer.competency.skill_classes import Group
     from trainer.procedure.findings import Finding, Place
     from trainer.procedure.geometry import Geometry
+    from trainer.procedure.station import Station
     from trainer.trade.units import Quantity
 
 T = TypeVar("T")
@@ -437,6 +438,7 @@ class Module:
     figures: Mapping[str, Figure] = field(default_factory=dict)
     competency: Mapping[str, Group] = field(default_factory=dict)
     geometry: Geometry | None = None
+    station: Station | None = None
     canonical: bytes = b""
     revision: str = ""
 

@@ -1,0 +1,114 @@
+"""The states of a station worked out a second way: reachability in a directed graph over (piece, pressure).
+
+It shares nothing with the product but the reading of the file: no groups, no union-find, no levels that rise.
+"""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+import networkx
+
+from trainer.procedure import library
+
+if TYPE_CHECKING:
+    from collections.abc import Collection
+
+    from trainer.procedure.model import Module
+    from trainer.procedure.station import Element, Station
+
+THROTTLES = ("filling_valve", "restrictor")
+REGULATORS = ("regulator", "monitor", "pilot")
+MOVED = ("valve", "ball_valve", "filling_valve", "slam_shut", "vent", "nitrogen_cock")
+
+
+def module() -> Module:
+    return library.load("station-run-service")
+
+
+def station() -> Station:
+    found = module().station
+    assert found is not None
+    return found
+
+
+def second_opinion(of: Station, standing_open: Collection[str]) -> dict[str, str]:
+    """Return piece → what it holds, in the words of the key."""
+    plain = networkx.Graph()
+    plain.add_nodes_from(of.pieces)
+    for element in of.elements.values():
+        if _through(element, standing_open) and element.form not in (*THROTTLES, *REGULATORS):
+            plain.add_edge(*element.joins)
+    headers = {
+        name
+        for name in of.pieces
+        if any(of.pieces[n].source for n in networkx.node_connected_component(plain, name))
+    }
+    gas = _gas(of, standing_open, plain, headers)
+    air = _air(of, standing_open, plain, headers)
+    return {name: _word(name, gas, air) for name in of.pieces}
+
+
+def _through(element: Element, standing_open: Collection[str]) -> bool:
+    if len(element.joins) != 2:
+        return False
+    return element.form not in MOVED or element.id in standing_open
+
+
+def _gas(
+    of: Station, standing_open: Collection[str], plain: networkx.Graph, headers: Collection[str]
+) -> set[tuple[str, str]]:
+    """Return the (piece, pressure) that can be reached from the sources."""
+    graph = networkx.DiGraph()
+    graph.add_node("start")
+    kinds = ("inlet", "outlet", "nitrogen")
+    for one, other in plain.edges:
+        for kind in kinds:
+            graph.add_edge((one, kind), (other, kind))
+            graph.add_edge((other, kind), (one, kind))
+    for name, piece in of.pieces.items():
+        if piece.source:
+            graph.add_edge("start", (name, str(piece.source)))
+    for element in of.elements.values():
+        if element.form == "nitrogen_cock" and element.id in standing_open:
+            graph.add_edge("start", (element.joins[0], "nitrogen"))
+        if element.form in (*THROTTLES, *REGULATORS) and _through(element, standing_open):
+            one, other = element.joins
+            for kind in kinds:
+                lower = "outlet" if kind == "inlet" and element.form in ("regulator", "pilot") else kind
+                if other not in headers:
+                    graph.add_edge((one, kind), (other, lower))
+                if one not in headers:
+                    graph.add_edge((other, kind), (one, kind))
+    return networkx.descendants(graph, "start")
+
+
+def _air(
+    of: Station, standing_open: Collection[str], plain: networkx.Graph, headers: Collection[str]
+) -> set[str]:
+    """Return the pieces from which gas can leave to the air."""
+    graph = networkx.DiGraph()
+    graph.add_node("air")
+    for one, other in plain.edges:
+        graph.add_edges_from([(one, other), (other, one)])
+    for element in of.elements.values():
+        if element.form in ("vent", "filter") and element.id in standing_open:
+            graph.add_edges_from([("air", name) for name in element.joins])
+        elif _through(element, standing_open):
+            if element.form in REGULATORS and element.when_dead != "open":
+                continue
+            if element.form in (*THROTTLES, *REGULATORS):
+                one, other = element.joins
+                graph.add_edges_from([(a, b) for a, b in ((one, other), (other, one)) if b not in headers])
+    return networkx.descendants(graph, "air")
+
+
+def _word(name: str, gas: set[tuple[str, str]], air: set[str]) -> str:
+    under = [kind for kind in ("inlet", "outlet") if (name, kind) in gas]
+    if name in air and under:
+        return "blowing to air"
+    if under:
+        return f"{under[0]} pressure"
+    if (name, "nitrogen") in gas:
+        return "nitrogen"
+    return "vented to air" if name in air else "shut in, may hold pressure"
