@@ -80,7 +80,7 @@ def _gas(
                     graph.add_edge((one, kind), (other, lower))
                 if one not in headers:
                     graph.add_edge((other, kind), (one, kind))
-    return networkx.descendants(graph, "start")
+    return set(networkx.descendants(graph, "start"))
 
 
 def _air(
@@ -100,7 +100,7 @@ def _air(
             if element.form in (*THROTTLES, *REGULATORS):
                 one, other = element.joins
                 graph.add_edges_from([(a, b) for a, b in ((one, other), (other, one)) if b not in headers])
-    return networkx.descendants(graph, "air")
+    return set(networkx.descendants(graph, "air"))
 
 
 def _word(name: str, gas: set[tuple[str, str]], air: set[str]) -> str:

@@ -285,6 +285,9 @@ SPARSE: dict[str, dict[str, str]] = {
     "drawing: features": {"name": "F", "at": "[0, 0]"},
     "drawing: flows": {"name": "F", "at": "[0, 1]", "toward": "down"},
     "drawing: explode": {"name": "E", "parts": "[p]"},
+    "station": {},
+    "station: pieces": {},
+    "station: elements": {"name": "E", "form": "valve", "joins": "[a, b]", "at": "[1, 2]"},
 }  # fmt: skip
 # Blocks that stand elsewhere than their title says, and what they need beside them to count.
 FAULT = "faults:\n  f:\n    symptom: S\n"
@@ -300,6 +303,9 @@ PLACES = {
     "drawing: features": SHAPE + "drawing:\n  features:\n  -\n{4}",
     "drawing: flows": SHAPE + "drawing:\n  flows:\n  -\n{4}",
     "drawing: explode": SHAPE + "drawing:\n  explode:\n  -\n{4}",
+    "station": "station:\n{4}",
+    "station: pieces": "station:\n  pieces:\n    x:\n{6}",
+    "station: elements": "station:\n  elements:\n    x:\n{6}",
 }
 # Where an example must differ from what is so anyway.
 OTHER = {
@@ -315,6 +321,7 @@ OTHER = {
     ("The file", "figures"): "{x: {ask: A, by: convert, given: {value: 1 m}, units: mm}}",
     ("The file", "sights"): "{x: {during: s, sight: S, do: stop, how: H}}",
     ("The file", "shapes"): "{p: {at: 1}}",
+    ("The file", "station"): "{pieces: {a: {}}}",
 }
 # What a key needs beside it to count.
 BESIDE = {
