@@ -66,6 +66,7 @@ _ONLY_A_PERSON = frozenset(
     {
         Permission.ACCOUNT_OWN,
         Permission.EVALUATION_RECORD,
+        Permission.OBSERVATION_RECORD,
         Permission.POLICY_SET,
         Permission.PRACTICE_DO,
         Permission.QUALIFICATION_SIGN,

@@ -12,9 +12,9 @@ from trainer.actions.permissions import Permission, why_not_evaluate
 from trainer.actions.published import in_force, prepared
 from trainer.actions.views import EvaluationSheet, EvaluationView
 from trainer.errors import TrainerError
-from trainer.records.methods import Method, why_not_enough
+from trainer.records.methods import OBSERVED, Method, why_not_enough
 from trainer.records.qualification import MEANING_EVALUATED, Signature
-from trainer.store import evaluations, modules, people, qualifications, summaries, tasks
+from trainer.store import evaluations, modules, observations, people, qualifications, summaries, tasks
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
@@ -40,9 +40,10 @@ def prepare(db: Database, actor: Actor, person_id: str, module_id: str, *, now: 
     with db.reading() as unit:
         person = found_for(unit, actor, Permission.EVALUATION_RECORD, person_id)
         revision = in_force(unit, module_id)
-        task = _task(unit, revision.task_id)
+        task = task_of(unit, revision.task_id)
         published = prepared(unit, revision.revision)
-        why_not, _ = _right_to_evaluate(unit, actor, person, task, now.date())
+        seen = observations.closed_of(unit, person_id, module_id)
+        why_not, _ = right_to_evaluate(unit, actor.person_id, person, task, now.date())
         return EvaluationSheet(
             person=view(person),
             module_id=module_id,
@@ -54,6 +55,11 @@ def prepare(db: Database, actor: Actor, person_id: str, module_id: str, *, now: 
                 published.skills, summaries.of_person(unit, person_id, revision.revision), revision.revision
             ),
             why_not=why_not or "",
+            observations=tuple(
+                (item.id, item.size, item.record["evaluator_name"], item.closed_at)
+                for item in seen
+                if item.closed_at and item.revision == revision.revision
+            ),
         )
 
 
@@ -71,6 +77,7 @@ def record_evaluation(
     note: str,
     password: str,
     now: datetime,
+    observation: int | None = None,
 ) -> EvaluationView:
     """Record an evaluation under the evaluator's name; it holds for the revision in force.
 
@@ -87,6 +94,7 @@ def record_evaluation(
         note: the written result of what was seen.
         password: the evaluator's password again.
         now: the time.
+        observation: number of a closed observation at the bench that the evaluation rests on.
 
     Returns:
         The evaluation, with the session's new token.
@@ -107,9 +115,10 @@ def record_evaluation(
         person = found_for(unit, actor, Permission.EVALUATION_RECORD, person_id)
         if person.retired_at is not None:
             raise PersonHasLeft(person.display_name)
-        task = _task(unit, in_force(unit, module_id).task_id)
+        task = task_of(unit, in_force(unit, module_id).task_id)
         _must_be_fit(task, evaluated_on, today, named, discussed, aoc_passed=aoc_passed, note=result)
         _basis(unit, actor, person, task, evaluated_on)
+        _must_show_it(unit, person, in_force(unit, module_id).revision, named, observation)
     accounts.check_password(db, actor, password, now=now)
     with db.writing() as unit:
         token = accounts.rotate(unit, actor, now=now)
@@ -133,7 +142,10 @@ def record_evaluation(
             meaning=MEANING_EVALUATED,
             at=now,
         )
-        _note(unit, actor, kept, now)
+        if observation is not None:
+            _must_show_it(unit, person, revision.revision, named, observation)
+            observations.rest_on(unit, kept.id, observation)
+        _note(unit, actor, kept, now, observation)
         return shown_as(unit, kept, token=token)
 
 
@@ -157,6 +169,7 @@ def shown_as(unit: Unit, kept: Evaluation, *, token: str | None = None) -> Evalu
         note=kept.note,
         evaluator=Signature(kept.evaluator_name, kept.evaluator_id, kept.at, kept.meaning),
         basis=kept.basis,
+        observation=under.id if (under := observations.under(unit, kept.id)) else None,
         token=token,
     )
 
@@ -190,14 +203,14 @@ def _must_be_fit(
         raise EvaluationUnfit("Write down what you saw; a tick alone is no result.")
 
 
-def _right_to_evaluate(
-    unit: Unit, actor: Actor, person: Person, task: CoveredTask, day: date
+def right_to_evaluate(
+    unit: Unit, evaluator_id: str, person: Person, task: CoveredTask, day: date
 ) -> tuple[str | None, str]:
-    """Return why the actor may not evaluate, or None, and by what right they do."""
-    evaluator = people.by_id(unit, actor.person_id)
-    held = qualifications.holds(unit, actor.person_id, task.id, day)
+    """Return why somebody may not evaluate a person on a day, or None, and by what right they do."""
+    evaluator = people.by_id(unit, evaluator_id)
+    held = qualifications.holds(unit, evaluator_id, task.id, day)
     why_not = why_not_evaluate(
-        evaluator=actor.person_id,
+        evaluator=evaluator_id,
         person=person.id,
         appointed=evaluator is not None and evaluator.evaluator,
         qualified=held is not None,
@@ -208,20 +221,40 @@ def _right_to_evaluate(
 
 
 def _basis(unit: Unit, actor: Actor, person: Person, task: CoveredTask, day: date) -> str:
-    why_not, basis = _right_to_evaluate(unit, actor, person, task, day)
+    why_not, basis = right_to_evaluate(unit, actor.person_id, person, task, day)
     if why_not:
         raise NotAllowed(Permission.EVALUATION_RECORD, why_not)
     return basis
 
 
-def _task(unit: Unit, task_id: str) -> CoveredTask:
+def task_of(unit: Unit, task_id: str) -> CoveredTask:
+    """Return a covered task of the register.
+
+    Raises:
+        NotFound: the register does not have it.
+    """
     task = tasks.by_id(unit, task_id)
     if task is None:
         raise NotFound("covered task", task_id)
     return task
 
 
-def _note(unit: Unit, actor: Actor, kept: Evaluation, now: datetime) -> None:
+def _must_show_it(
+    unit: Unit, person: Person, revision: str, methods: tuple[Method, ...], observation: int | None
+) -> None:
+    """Let pass an observation that can be the evidence of an evaluation by these methods."""
+    if observation is None:
+        return
+    kept = observations.by_id(unit, observation)
+    if kept is None or kept.person_id != person.id or kept.closed_at is None:
+        raise EvaluationUnfit(f"There is no signed observation {observation} of this person's work.")
+    if kept.revision != revision:
+        raise EvaluationUnfit("The observation was made under another revision of the procedure.")
+    if not set(methods) & OBSERVED:
+        raise EvaluationUnfit("An observation is named; tick the kind of observation among the methods.")
+
+
+def _note(unit: Unit, actor: Actor, kept: Evaluation, now: datetime, observation: int | None) -> None:
     journal.note(
         unit,
         actor,
@@ -240,5 +273,6 @@ def _note(unit: Unit, actor: Actor, kept: Evaluation, now: datetime) -> None:
         result=kept.note,
         basis=kept.basis,
         meaning=kept.meaning,
+        observation=observation or 0,
         session=actor.session,
     )

@@ -37,12 +37,15 @@ class Permission(StrEnum):
     """Something that can be allowed, as `resource:action`."""
 
     ACCOUNT_OWN = "account:own"
+    AGREEMENT_READ = "agreement:read"
     ATTEMPT_READ = "attempt:read"
     CREW_READ = "crew:read"
     EVALUATION_RECORD = "evaluation:record"
     MODULE_ASSIGN = "module:assign"
     MODULE_PUBLISH = "module:publish"
     MODULE_READ = "module:read"
+    OBSERVATION_READ = "observation:read"
+    OBSERVATION_RECORD = "observation:record"
     PEOPLE_MANAGE = "people:manage"
     PEOPLE_READ = "people:read"
     POLICY_READ = "policy:read"
@@ -75,6 +78,8 @@ ALLOWED: Mapping[Role, frozenset[Permission]] = {
             _P.EVALUATION_RECORD,
             _P.MODULE_ASSIGN,
             _P.MODULE_READ,
+            _P.OBSERVATION_READ,
+            _P.OBSERVATION_RECORD,
             _P.PEOPLE_READ,
             _P.POLICY_READ,
             _P.PRACTICE_DO,
@@ -86,11 +91,14 @@ ALLOWED: Mapping[Role, frozenset[Permission]] = {
     Role.SUPERVISOR: frozenset(
         {
             _P.ACCOUNT_OWN,
+            _P.AGREEMENT_READ,
             _P.ATTEMPT_READ,
             _P.CREW_READ,
             _P.EVALUATION_RECORD,
             _P.MODULE_ASSIGN,
             _P.MODULE_READ,
+            _P.OBSERVATION_READ,
+            _P.OBSERVATION_RECORD,
             _P.PEOPLE_READ,
             _P.POLICY_READ,
             _P.QUALIFICATION_SIGN,
@@ -104,6 +112,7 @@ ALLOWED: Mapping[Role, frozenset[Permission]] = {
             _P.ATTEMPT_READ,
             _P.CREW_READ,
             _P.MODULE_READ,
+            _P.OBSERVATION_READ,
             _P.PEOPLE_READ,
             _P.POLICY_READ,
             _P.RECORD_READ,
@@ -112,6 +121,7 @@ ALLOWED: Mapping[Role, frozenset[Permission]] = {
     Role.KEEPER: frozenset(
         {
             _P.ACCOUNT_OWN,
+            _P.AGREEMENT_READ,
             _P.MODULE_PUBLISH,
             _P.MODULE_READ,
             _P.PEOPLE_MANAGE,

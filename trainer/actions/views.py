@@ -270,7 +270,10 @@ class PersonSheet:
 
 @dataclass(frozen=True)
 class EvaluationSheet:
-    """What an evaluator has in front of them; `why_not` says why this actor may not evaluate, or is ""."""
+    """What an evaluator has in front of them; `why_not` says why this actor may not evaluate, or is "".
+
+    `observations` are the signed ones at this revision: (number, size, evaluator, when).
+    """
 
     person: PersonView
     module_id: str
@@ -280,11 +283,14 @@ class EvaluationSheet:
     task: CoveredTask
     skills: tuple[Shown, ...]
     why_not: str
+    observations: tuple[tuple[int, str, str, datetime], ...] = ()
 
 
 @dataclass(frozen=True)
 class EvaluationView:
     """A recorded evaluation; `basis` says by what right the evaluator evaluated.
+
+    `observation` is the number of the observation at the bench that it rests on, None without one.
 
     `token` is set only in what `record_evaluation` gives back: the session's new token, for the cookie.
     """
@@ -304,6 +310,7 @@ class EvaluationView:
     note: str
     evaluator: Signature
     basis: str
+    observation: int | None = None
     token: str | None = field(default=None, repr=False)
 
 

@@ -53,6 +53,8 @@ _PARAGRAPHS = {
     Method.SIMULATION: "192.803 (d)(3)",
     Method.OTHER: "192.803 (e)",
 }
+# Methods by which somebody is watched at work; a signed observation can stand for them.
+OBSERVED = frozenset({Method.ON_THE_JOB, Method.DURING_TRAINING, Method.SIMULATION})
 # 192.809(d) and (e): since 2002-10-28 and 2004-12-16 these may not be the only method.
 _NEVER_ALONE = (Method.WORK_HISTORY, Method.ON_THE_JOB)
 
