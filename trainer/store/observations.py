@@ -7,8 +7,8 @@ from typing import TYPE_CHECKING, Any
 
 from sqlalchemy import func, select, update
 
+from trainer.records import canonical
 from trainer.records.observation import StepMark, StepSeen
-from trainer.store import canonical
 from trainer.store.schema.observations import evaluation_observations, observation_entries, observations
 from trainer.store.upserts import insert
 
