@@ -77,4 +77,4 @@ HATCHES: dict[str, str] = {
 # Bars beside every signal word: the worse the hazard, the heavier the line; the width is in the style sheet.
 BARS = rising(PANEL_WIDTH, PANEL_HEIGHT, 17)
 # The knurled grip of a line that can be dragged.
-KNURL = rising(40, 140, 11) + falling(40, 140, 11)
+KNURL = rising(34, 140, 11) + falling(34, 140, 11)

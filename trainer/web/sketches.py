@@ -15,7 +15,7 @@ from typing import TYPE_CHECKING
 from markupsafe import Markup
 
 from trainer.drawing import VIEWS
-from trainer.drills.answer_forms import Choose, NextStep
+from trainer.drills.answer_forms import Arrange, Choose, NextStep
 from trainer.errors import TrainerError
 from trainer.procedure.model import SameRevision
 
@@ -33,6 +33,7 @@ WIDTHS: Mapping[str, tuple[int, int]] = {
     "row": (300, 420),
     "option": (140, 140),
     "answer": (110, 110),
+    "line": (54, 54),
 }
 # What a drawing says beside its lines, as `drawing.svg` writes it.
 _SAID = re.compile(r"<title[^>]*>[^<]*</title>|<desc[^>]*>[^<]*</desc>")
@@ -58,6 +59,21 @@ def sketches(question: Question, module: Module) -> dict[str, Drawn]:
         if drawn is not None:
             found[place] = drawn
     return found
+
+
+def thumbnails(question: Question, module: Module) -> dict[str, str]:
+    """Return the pictures of lines to be put in order, by line.
+
+    They are no part of the page: eight of them weigh six times as much as all the rest, and nobody has to wait for them.
+    """
+    if not isinstance(question.form, Arrange):
+        return {}
+    drawn = {
+        line.id: drawn_for(line.picture, module, question.size, "line", f"l{count}")
+        for count, line in enumerate(question.form.lines)
+        if line.picture is not None
+    }
+    return {name: str(picture.phone) for name, picture in drawn.items() if picture is not None}
 
 
 def _places(question: Question) -> Iterator[tuple[str, str, Sketch]]:
@@ -106,4 +122,4 @@ def _bare(keyed: SameRevision, size: str, asked: Sketch, width: int, prefix: str
 def without_names(svg: str) -> str:
     """Return a drawing that says nothing in words, for a place where the words stand beside it."""
     lines = _NAMED.sub("", _SAID.sub("", svg))
-    return lines.replace("<svg ", '<svg aria-hidden="true" focusable="false" ', 1)
+    return lines.replace("<svg ", '<svg aria-hidden="true" ', 1)

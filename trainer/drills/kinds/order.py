@@ -11,6 +11,7 @@ from trainer.drills.answer_forms import Arrange, Line
 from trainer.drills.kind import Asked, Moment
 from trainer.drills.lines import letters, numbers_of
 from trainer.drills.mark import Incident, Mark, PlacedLine, Remark
+from trainer.drills.sketch import has_shape, sketch
 from trainer.procedure import window as windows
 from trainer.procedure.consequence import told
 from trainer.procedure.counting import LegalOrders, TooManyOrders
@@ -23,6 +24,7 @@ if TYPE_CHECKING:
 
     from trainer.drills.answer_forms import Answer
     from trainer.drills.kind import Setting
+    from trainer.drills.sketch import Sketch
     from trainer.procedure.draw import Draw
     from trainer.procedure.model import Caution, Module
     from trainer.procedure.order_mark import OrderMark
@@ -77,7 +79,12 @@ def make(setting: Setting) -> Asked:
     window, shown = _problem(setting)
     module = setting.module
     lines = tuple(
-        Line(letter, module.steps[step].do, numbers_of(module, module.steps[step].targets))
+        Line(
+            letter,
+            module.steps[step].do,
+            numbers_of(module, module.steps[step].targets),
+            _thumbnail(module, step),
+        )
         for letter, step in zip(letters(len(shown)), shown, strict=True)
     )
     phase = module.phases.get(_phase(setting))
@@ -89,6 +96,12 @@ def make(setting: Setting) -> Asked:
         cautions=_cautions(module, window),
         guess=float(_guess(window)),
     )
+
+
+def _thumbnail(module: Module, step: str) -> Sketch | None:
+    """Return what the step acts on, marked in the whole machine: it tells where, and nothing of what is on or off."""
+    things = (*module.steps[step].targets, *module.steps[step].along)
+    return sketch("thumbnail", step=step) if any(has_shape(module, thing) for thing in things) else None
 
 
 def key(setting: Setting) -> Answer:

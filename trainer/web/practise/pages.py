@@ -28,7 +28,10 @@ if TYPE_CHECKING:
 
 @dataclass(frozen=True)
 class QuestionPage(Page):
-    """A drill as it is put to a person; `pictures` are those of `web.sketches`, by their place."""
+    """A drill as it is put to a person; `pictures` are those of `web.sketches`, by their place.
+
+    `pictures_at` is where the thumbnails of its lines are fetched from, "" when it has none.
+    """
 
     TEMPLATE: ClassVar[str] = "practise/question.html"
     question: Question
@@ -40,6 +43,7 @@ class QuestionPage(Page):
     keep_as: str
     says: str
     pictures: Mapping[str, Drawn]
+    pictures_at: str
 
 
 @dataclass(frozen=True)
@@ -94,9 +98,24 @@ def question_page(
     *,
     address: str,
     keep_as: str,
+    pictures_at: str = "",
+    unaided: bool = False,
     says: str = "",
 ) -> QuestionPage:
-    """Return the page of a question with what is filled in so far; its pictures are drawn from its module."""
+    """Return the page of a question with what is filled in so far.
+
+    Args:
+        question: what is asked.
+        module: what it is asked about; the pictures are drawn from it.
+        block: the title block.
+        filled: what stands in the fields.
+        address: where the answer is sent.
+        keep_as: the name under which a device keeps the answer.
+        pictures_at: where the thumbnails of lines are fetched from.
+        unaided: without what helps, such as those thumbnails, as an assessment wants it.
+        says: why an answer was refused.
+    """
+    thumbs = isinstance(question.form, Arrange) and any(line.picture for line in question.form.lines)
     words = WORDS[question.form.NAME]
     return QuestionPage(
         block=block,
@@ -109,6 +128,7 @@ def question_page(
         keep_as=keep_as,
         says=says,
         pictures=sketches(question, module),
+        pictures_at=pictures_at if thumbs and not unaided else "",
     )
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 import secrets
 from datetime import datetime
 from typing import TYPE_CHECKING
@@ -19,6 +20,8 @@ from trainer.web.pages import TitleBlock, show
 from trainer.web.practise.answering import answer_of, filled, fresh, moved
 from trainer.web.practise.moment import moment_of
 from trainer.web.practise.pages import marked_page, question_page, record_page, sheet_page
+from trainer.web.sending import JSON, kept
+from trainer.web.sketches import thumbnails
 
 if TYPE_CHECKING:
     from werkzeug.wrappers import Response
@@ -118,6 +121,15 @@ def answer(module_id: str, revision: str, kind: str, size: str, seed: int) -> Re
     return jsonify(marked=path) if by_script else redirect(path, 303)
 
 
+@room.get(_QUESTION + "/pictures")
+@needs(Permission.PRACTICE_DO)
+def pictures(module_id: str, revision: str, kind: str, size: str, seed: int) -> Response:
+    """Give the thumbnails of the lines of a question, by line."""
+    address = _address(module_id, revision, kind, size, seed)
+    drawn = thumbnails(_asked(address), publish.module_at(db(), address.revision))
+    return kept(json.dumps(drawn, separators=(",", ":")), JSON)
+
+
 @room.get("/marked/<int:attempt_id>")
 @needs(Permission.PRACTICE_DO, Permission.ATTEMPT_READ)
 def marked(attempt_id: int) -> Response:
@@ -165,6 +177,7 @@ def _shown(
         filled_in,
         address=question_path(address),
         keep_as=_kept_as(address),
+        pictures_at=question_path(address) + "/pictures",
         says=says,
     )
     return show(page, status)

@@ -1,0 +1,36 @@
+"""Pictures that a page fetches after itself: kept by the browser, asked for again by their tag, packed on the way.
+
+A page is never packed, as it holds a secret beside what the reader may choose; a picture holds neither.
+"""
+
+from __future__ import annotations
+
+import gzip
+import hashlib
+from functools import lru_cache
+
+from flask import Response, request
+
+# A browser keeps it and asks each time whether it is still the same: a new program may draw it anew.
+KEPT = "private, no-cache"
+SVG, JSON = "image/svg+xml; charset=utf-8", "application/json"
+
+
+def kept(text: str, media_type: str) -> Response:
+    """Return an answer with its tag; only the tag when the browser has it already."""
+    data, packed, tag = _prepared(text)
+    small = request.accept_encodings["gzip"] > 0
+    response = Response(packed if small else data, content_type=media_type)
+    # Packed and unpacked are two things to a cache.
+    response.set_etag(f"{tag}-z" if small else tag)
+    response.headers["Cache-Control"] = KEPT
+    response.headers["Vary"] = "Accept-Encoding, Cookie"
+    if small:
+        response.headers["Content-Encoding"] = "gzip"
+    return response.make_conditional(request)
+
+
+@lru_cache(maxsize=128)
+def _prepared(text: str) -> tuple[bytes, bytes, str]:
+    data = text.encode()
+    return data, gzip.compress(data, 9, mtime=0), hashlib.sha256(data).hexdigest()[:16]
