@@ -27,7 +27,8 @@ def kept(text: str, media_type: str) -> Response:
     response.headers["Vary"] = "Accept-Encoding, Cookie"
     if small:
         response.headers["Content-Encoding"] = "gzip"
-    return response.make_conditional(request)
+    response.make_conditional(request)
+    return response
 
 
 @lru_cache(maxsize=128)
