@@ -186,13 +186,12 @@ class Policy:
         "The probability of an error by somebody who knows; above .1 the model no longer means knowing.",
         _TRACING,
     )
-    mastery_guess_most: Decimal = _share(
-        "0.3",
-        "0.01",
+    mastery_guess_least: Decimal = _share(
+        "0.05",
+        "0.001",
         "0.3",
         "Practice",
-        "The most that a blind guess is taken for, for skills whose drills do not say it themselves.",
-        _TRACING,
+        "The least that the chance of a right guess is taken for: half-knowledge guesses better than none.",
     )
     minutes_per_drill: int = _count(
         2,
