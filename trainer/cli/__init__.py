@@ -27,6 +27,10 @@ COMMANDS: dict[str, tuple[str, str]] = {
     "print": ("trainer.cli.papers", "Print a paper to a file."),
     "reckon": ("trainer.cli.reckon", "Work out one trade computation."),
     "serve": ("trainer.cli.serve", "Serve the instance."),
+    "simulate-crew": (
+        "trainer.cli.simulate_crew",
+        "Prove the rules of sign-off on an invented crew of known skill.",
+    ),
     "upgrade": ("trainer.cli.serve", "Bring the database to the present schema."),
 }
 
@@ -43,11 +47,11 @@ class _Commands(click.Group):
         ctx: click.Context,  # noqa: ARG002  # click calls it so
         cmd_name: str,
     ) -> click.Command | None:
-        """Return a command; its function is called like the command, with `_command` behind it."""
+        """Return a command; its function has its name, `-` written as `_`, with `_command` behind it."""
         if cmd_name not in COMMANDS:
             return None
         module = import_module(COMMANDS[cmd_name][0])
-        command: click.Command = getattr(module, f"{cmd_name}_command")
+        command: click.Command = getattr(module, f"{cmd_name.replace('-', '_')}_command")
         return command
 
     def format_commands(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:

@@ -84,6 +84,13 @@ class Share:
             return 1.0
         return float(betaincinv(self.times + 1, self.of - self.times, 0.95))
 
+    @property
+    def lower_95(self) -> float:
+        """The smallest true share that would still show so many in one of twenty crews; 0 of nobody."""
+        if not self.times:
+            return 0.0
+        return float(betaincinv(self.times, self.of - self.times + 1, 0.05))
+
 
 @dataclass(frozen=True)
 class Fixed:

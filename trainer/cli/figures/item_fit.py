@@ -116,13 +116,11 @@ def ours(answers: Floats) -> tuple[Floats, Floats]:
 
 
 def libraries() -> dict[str, Fitter]:
-    """Return the libraries that are installed."""
-    found: dict[str, Fitter] = {}
-    with suppress(ImportError):
-        found["mirt"] = _by_mirt(import_module("mirt"))
-    with suppress(ImportError):
-        found["girth"] = _by_girth(import_module("girth"))
-    return found
+    """Return the quickest library that is installed: mirt, else girth, which takes some five times as long."""
+    for name, wrapped in (("mirt", _by_mirt), ("girth", _by_girth)):
+        with suppress(ImportError):
+            return {name: wrapped(import_module(name))}
+    return {}
 
 
 def _by_mirt(mirt: Any) -> Fitter:
