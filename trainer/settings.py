@@ -71,6 +71,17 @@ class Settings:
         """The database URL in force."""
         return self.database_url or f"sqlite:///{self.instance / 'trainer.sqlite3'}"
 
+    @property
+    def keys(self) -> Path:
+        """The folder of the keys that sign."""
+        return self.instance / "keys"
+
+    @property
+    def log_name(self) -> str:
+        """The name under which the log signs unless another is chosen: that of the company, in small letters."""
+        letters = "".join(c if c.isalnum() else " " for c in self.company.casefold())
+        return f"{'-'.join(letters.split()) or 'company'}/qualifications"
+
 
 _CHOICES = {"paper": ("a4", "us-letter"), "torque_unit": ("N·m", "lbf·ft")}
 

@@ -33,7 +33,10 @@ class Kept:
         self.nodes: dict[merkle.Address, bytes] = {}
         for index, leaf in enumerate(leaves):
             siblings = [self.nodes[address] for address in merkle.siblings_of_new(index)]
-            self.nodes.update(merkle.added(index, leaf, siblings))
+            for level, node in enumerate(merkle.completed(leaf, siblings)):
+                address = level, index >> level
+                assert merkle.completed_by(address) == index
+                self.nodes[address] = node
 
     def __call__(self, address: merkle.Address) -> bytes:
         return self.nodes[address]

@@ -11,7 +11,7 @@ from sqlalchemy.exc import IntegrityError
 
 from tests import people
 from tests.store import samples
-from trainer.store import events, policies, qualifications
+from trainer.store import events, ledger, policies, qualifications
 from trainer.store.schema import metadata
 from trainer.store.schema.columns import UtcTime
 
@@ -20,7 +20,7 @@ if TYPE_CHECKING:
 
     from trainer.store.session import Database
 
-KEPT = ("module_revisions", "attempts", "evaluations", "events", "policies")
+KEPT = ("module_revisions", "attempts", "evaluations", "events", "ledger", "checkpoints", "policies")
 END = ("ended_on", "ended_because")
 
 
@@ -32,6 +32,7 @@ def filled(database: Database) -> Database:
         qualifications.add(unit, samples.qualification(samples.evaluation(unit)))
         policies.add(unit, {"sure": "0.95"}, because="The first.", by=people.KIT.id, at=samples.NOON)
         events.add(unit, at=samples.NOON, person_id=people.AMA.id, action="attempt:add", payload={})
+        ledger.add_checkpoint(unit, 1, "a note", samples.NOON)
     return database
 
 
@@ -44,6 +45,8 @@ def _other_value(column: Column[object]) -> object:
         return False
     if column.type.python_type is int:
         return 7
+    if column.type.python_type is bytes:
+        return bytes(32)
     return "c" * 10
 
 

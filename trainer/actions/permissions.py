@@ -41,6 +41,8 @@ class Permission(StrEnum):
     ATTEMPT_READ = "attempt:read"
     CREW_READ = "crew:read"
     EVALUATION_RECORD = "evaluation:record"
+    LEDGER_READ = "ledger:read"
+    LEDGER_SIGN = "ledger:sign"
     MODULE_ASSIGN = "module:assign"
     MODULE_PUBLISH = "module:publish"
     MODULE_READ = "module:read"
@@ -111,6 +113,7 @@ ALLOWED: Mapping[Role, frozenset[Permission]] = {
             _P.ACCOUNT_OWN,
             _P.ATTEMPT_READ,
             _P.CREW_READ,
+            _P.LEDGER_READ,
             _P.MODULE_READ,
             _P.OBSERVATION_READ,
             _P.PEOPLE_READ,
@@ -122,6 +125,8 @@ ALLOWED: Mapping[Role, frozenset[Permission]] = {
         {
             _P.ACCOUNT_OWN,
             _P.AGREEMENT_READ,
+            _P.LEDGER_READ,
+            _P.LEDGER_SIGN,
             _P.MODULE_PUBLISH,
             _P.MODULE_READ,
             _P.PEOPLE_MANAGE,

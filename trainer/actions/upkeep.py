@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 from trainer.actions import journal
 from trainer.actions.opening import unopened
 from trainer.actions.permissions import Permission
+from trainer.records import key_file
 from trainer.store import summaries, tasks
 from trainer.store import upgrade as schema
 
@@ -30,6 +31,7 @@ def upgrade(settings: Settings) -> tuple[str, ...]:
     Raises:
         DatabaseOutOfReach: the database cannot be opened.
         SchemaUnknown: the database was made by a newer program.
+        KeyFileUnusable: the key that signs the log cannot be kept.
     """
     done: list[str] = []
     with unopened(settings) as db:
@@ -37,7 +39,14 @@ def upgrade(settings: Settings) -> tuple[str, ...]:
             done += _make_folder(db.url.database)
         changes = schema.to_newest(db)
         done += changes or [f"The database has the present schema, {schema.newest()}."]
-    return tuple(done)
+    return (*done, *_make_key(settings))
+
+
+def _make_key(settings: Settings) -> list[str]:
+    if key_file.exists(settings.keys):
+        return []
+    made = key_file.make(settings.keys, settings.log_name)
+    return [f"Made the key that signs the log, under the name {made.name}; keep a copy of {settings.keys}."]
 
 
 def _make_folder(path: str) -> list[str]:

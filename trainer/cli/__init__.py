@@ -20,7 +20,9 @@ COMMANDS: dict[str, tuple[str, str]] = {
     "check": ("trainer.cli.check", "Check procedure files and shared tables."),
     "demo": ("trainer.cli.serve", "Make the demonstration company and serve it."),
     "draw": ("trainer.cli.draw", "Draw one picture of a procedure to a file."),
+    "key": ("trainer.cli.key", "Make and show the key that signs the log."),
     "language": ("trainer.cli.language", "Print the reference of the procedure language."),
+    "ledger": ("trainer.cli.ledger", "Check the log, sign where it stands, prove an entry."),
     "mark": ("trainer.cli.order", "Mark an order of steps."),
     "order": ("trainer.cli.order", "Tell the legal orders of a procedure or a stretch of it."),
     "people": ("trainer.cli.people", "Add, list and retire people."),
@@ -32,6 +34,7 @@ COMMANDS: dict[str, tuple[str, str]] = {
         "Prove the rules of sign-off on an invented crew of known skill.",
     ),
     "upgrade": ("trainer.cli.serve", "Bring the database to the present schema."),
+    "verify": ("trainer.cli.verify", "Check a proof on its own: no database, no network."),
 }
 
 

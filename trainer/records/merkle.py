@@ -16,7 +16,7 @@ from typing import TYPE_CHECKING
 from trainer.errors import TrainerError
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Iterator, Sequence
+    from collections.abc import Callable, Iterable, Sequence
 
 Address = tuple[int, int]
 
@@ -38,29 +38,33 @@ def node_hash(left: bytes, right: bytes) -> bytes:
     return hashlib.sha256(b"\x01" + left + right).digest()
 
 
+def completed_by(address: Address) -> int:
+    """Return the place of the leaf, from 0, that completes the subtree at an address."""
+    level, position = address
+    return (position + 1 << level) - 1
+
+
+def completes(number: int) -> int:
+    """Return how many subtrees of two leaves and more the leaf of a number, from 1, completes."""
+    return (number & -number).bit_length() - 1
+
+
 def siblings_of_new(index: int) -> tuple[Address, ...]:
     """Return the kept nodes to which a new leaf at an index (from 0) is joined, lowest first; none for an even one."""
-    found = []
-    level = 0
-    while index >> level & 1:
-        found.append((level, (index >> level) - 1))
-        level += 1
-    return tuple(found)
+    return tuple((level, (index >> level) - 1) for level in range(completes(index + 1)))
 
 
-def added(index: int, leaf: bytes, siblings: Sequence[bytes]) -> Iterator[tuple[Address, bytes]]:
-    """Yield the nodes that a new leaf completes, the leaf itself first.
+def completed(leaf: bytes, siblings: Iterable[bytes]) -> list[bytes]:
+    """Return a new leaf's hash and those of the subtrees it completes, at levels 0, 1, 2 and so on.
 
     Args:
-        index: place of the leaf, from 0.
         leaf: its hash.
-        siblings: the hashes at `siblings_of_new(index)`.
+        siblings: the hashes at `siblings_of_new` of its index.
     """
-    node = leaf
-    yield (0, index), node
-    for level, left in enumerate(siblings):
-        node = node_hash(left, node)
-        yield (level + 1, index >> (level + 1)), node
+    found = [leaf]
+    for left in siblings:
+        found.append(node_hash(left, found[-1]))
+    return found
 
 
 def peaks(size: int) -> tuple[Address, ...]:
@@ -90,15 +94,12 @@ class Roots:
         self.size = 0
         self._peaks: list[bytes] = []
 
-    def add(self, leaf: bytes) -> None:
-        """Take in the hash of the next leaf."""
-        node = leaf
-        index = self.size
-        while index & 1:
-            node = node_hash(self._peaks.pop(), node)
-            index >>= 1
-        self._peaks.append(node)
+    def add(self, leaf: bytes) -> list[bytes]:
+        """Take in the hash of the next leaf; return it and the hashes of the subtrees it completes, lowest first."""
         self.size += 1
+        hashes = completed(leaf, [self._peaks.pop() for _ in range(completes(self.size))])
+        self._peaks.append(hashes[-1])
+        return hashes
 
     def root(self) -> bytes:
         """Return the root of the tree so far."""

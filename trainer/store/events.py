@@ -8,6 +8,8 @@ from typing import TYPE_CHECKING, Any
 from sqlalchemy import bindparam, func, select, text
 
 from trainer.records import canonical
+from trainer.records.log_entry import entry, moment
+from trainer.store import ledger
 from trainer.store.schema.log import events
 
 if TYPE_CHECKING:
@@ -55,13 +57,17 @@ def add(unit: Unit, *, at: datetime, person_id: str, action: str, payload: dict[
     """
     if unit.dialect.name == "postgresql":
         unit.execute(text("SELECT pg_advisory_xact_lock(:lock)"), {"lock": _LOG_LOCK})
-    values = {
+    values: dict[str, Any] = {
         "at": at,
         "person_id": person_id or None,
         "action": action,
         "payload": canonical.written(payload),
     }
     number: int = unit.execute(_ADD, values).scalar_one()
+    written = entry(
+        number=number, at=moment(at), person_id=person_id, action=action, payload=values["payload"]
+    )
+    ledger.append(unit, number, written)
     return number
 
 

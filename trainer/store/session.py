@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import threading
 from contextlib import contextmanager
+from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from sqlalchemy import Connection, create_engine, event, make_url
@@ -67,13 +68,17 @@ class Database:
         url: SQLAlchemy URL, `sqlite:///…` or `postgresql://…`.
         company: the legal owner, as it stands on records and sheets.
         session_hours: hours after which a person signs in again.
+        keys: folder of the key that signs the log.
 
     Raises:
         DatabaseUrlUnusable: the URL is neither.
     """
 
-    def __init__(self, url: str, *, company: str = "", session_hours: int = 12) -> None:
+    def __init__(
+        self, url: str, *, company: str = "", session_hours: int = 12, keys: Path = Path("keys")
+    ) -> None:
         self.url = _url(url)
+        self.keys = keys
         self.company = company
         self.session_hours = session_hours
         self.is_sqlite = self.url.get_backend_name() == "sqlite"

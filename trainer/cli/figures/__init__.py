@@ -13,6 +13,13 @@ sure that both sides give the same answer. To add one: write the file, and name 
 
 from __future__ import annotations
 
-from trainer.cli.figures import counting_orders, counting_shipped, item_fit, marking_growth, marking_orders
+from trainer.cli.figures import (
+    counting_orders,
+    counting_shipped,
+    item_fit,
+    ledger_check,
+    marking_growth,
+    marking_orders,
+)
 
-FIGURES = (marking_orders, marking_growth, counting_orders, counting_shipped, item_fit)
+FIGURES = (marking_orders, marking_growth, counting_orders, counting_shipped, ledger_check, item_fit)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from sqlalchemy import CheckConstraint, Column, ForeignKey, Index, Integer, String, Table, Text
+from sqlalchemy import CheckConstraint, Column, ForeignKey, Index, Integer, LargeBinary, String, Table, Text
 
 from trainer.store.schema.columns import RowNumber, UtcTime, metadata
 
@@ -27,4 +27,22 @@ events = Table(
     CheckConstraint("number > 0", name="number_is_positive"),
     CheckConstraint("action <> ''", name="action_not_empty"),
     Index(None, "person_id", "number"),
+)
+
+# The proof of the log: an event's hash and those of the subtrees that it completes, one behind the other, lowest first.
+ledger = Table(
+    "ledger",
+    metadata,
+    Column("number", ForeignKey("events.number"), primary_key=True, autoincrement=False),
+    Column("hashes", LargeBinary, nullable=False),
+    CheckConstraint("length(hashes) >= 32", name="holds_a_hash"),
+)
+
+checkpoints = Table(
+    "checkpoints",
+    metadata,
+    Column("size", RowNumber, primary_key=True, autoincrement=False),
+    Column("at", UtcTime, nullable=False),
+    Column("note", Text, nullable=False),
+    CheckConstraint("size > 0", name="size_is_positive"),
 )

@@ -1,0 +1,180 @@
+"""Signing where the log stands, proving entries, and finding what was changed afterwards."""
+
+from __future__ import annotations
+
+import random
+from dataclasses import replace
+from typing import TYPE_CHECKING, Any
+
+import pytest
+from sqlalchemy import text
+
+from tests.actions import bench
+from tests.people import AMA, INES, KIT, Someone
+from trainer.actions import ledger
+from trainer.actions.actor import Actor, NotAllowed, NotFound
+from trainer.records import key_file, signed_note
+from trainer.records.key_file import KeyFileUnusable
+from trainer.records.proof import EntryProof, ProofUnreadable
+from trainer.store import events
+
+if TYPE_CHECKING:
+    from pathlib import Path
+
+    from trainer.actions.opening import Database
+
+KEYED = {"checkpoints": "size"}
+NAME = "invented.example/log"
+
+
+@pytest.fixture
+def log(db: Database, tmp_path: Path) -> Database:
+    """The company's log with a key and twenty entries more."""
+    db.keys = tmp_path / "keys"
+    key_file.make(db.keys, NAME)
+    _note(db, 20)
+    return db
+
+
+def _actor(someone: Someone) -> Actor:
+    return Actor(someone.id, someone.sign_in_name, someone.display_name, frozenset(someone.roles))
+
+
+def _note(db: Database, count: int) -> None:
+    for number in range(count):
+        with db.writing() as unit:
+            events.add(unit, at=bench.NOW, person_id=AMA.id, action="a:b", payload={"n": number})
+
+
+def test_a_checkpoint_signs_size_and_root_and_stays_until_the_log_grows(log: Database) -> None:
+    actor = _actor(KIT)
+    note = ledger.checkpoint(log, actor, now=bench.NOW)
+    assert ledger.checkpoint(log, actor, now=bench.NOW) == note
+    signed = signed_note.checked(note, key_file.read(log.keys).verifier)
+    assert signed is not None
+    checkpoint = signed_note.checkpoint_in(signed)
+    found = ledger.check(log, _actor(INES))
+    assert (checkpoint.log, checkpoint.size, checkpoint.root) == (NAME, found.size, found.root)
+    assert (found.checkpoints, found.troubles) == (1, ())
+    _note(log, 1)
+    assert ledger.checkpoint(log, actor, now=bench.NOW) != note
+    assert ledger.check(log, _actor(INES)).checkpoints == 2
+
+
+def test_nobody_signs_or_reads_the_log_who_may_not(log: Database) -> None:
+    for someone in (AMA, INES):
+        with pytest.raises(NotAllowed):
+            ledger.checkpoint(log, _actor(someone), now=bench.NOW)
+    with pytest.raises(NotAllowed):
+        ledger.check(log, _actor(AMA))
+    with pytest.raises(NotAllowed):
+        ledger.proof(log, _actor(AMA), 1, now=bench.NOW)
+
+
+def test_every_entry_is_proven_by_the_key_alone(log: Database) -> None:
+    verifier = key_file.read(log.keys).verifier
+    size = ledger.check(log, _actor(INES)).size
+    for number in range(1, size + 1):
+        proof = ledger.proof(log, _actor(INES), number, now=bench.NOW)
+        assert EntryProof.read(proof.as_data()).faults(verifier) == ()
+        assert replace(proof, number=number % size + 1).faults(verifier)
+        assert replace(proof, entry=proof.entry.replace("2", "3")).faults(verifier)
+    with pytest.raises(NotFound):
+        ledger.proof(log, _actor(INES), size + 1, now=bench.NOW)
+
+
+def test_a_proof_of_another_key_or_shape_is_refused(log: Database, tmp_path: Path) -> None:
+    proof = ledger.proof(log, _actor(INES), 3, now=bench.NOW)
+    other = key_file.make(tmp_path / "other", NAME).verifier
+    assert proof.faults(other) == (f"The checkpoint is not signed by {NAME}.",)
+    data = proof.as_data()
+    several: list[Any] = [{}, [], {**data, "number": "3"}, {**data, "path": ["xy"]}]
+    for broken in several:
+        with pytest.raises(ProofUnreadable):
+            EntryProof.read(broken)
+
+
+def test_after_a_new_key_what_the_old_one_signed_still_fits(log: Database) -> None:
+    ledger.checkpoint(log, _actor(KIT), now=bench.NOW)
+    with pytest.raises(KeyFileUnusable, match="already"):
+        key_file.make(log.keys, NAME)
+    old = key_file.read(log.keys).verifier
+    key_file.make(log.keys, NAME, replace=True)
+    assert key_file.verifiers(log.keys)[1:] == (old,)
+    _note(log, 1)
+    ledger.checkpoint(log, _actor(KIT), now=bench.NOW)
+    found = ledger.check(log, _actor(INES))
+    assert (found.checkpoints, found.troubles) == (2, ())
+
+
+def test_nothing_is_signed_over_a_log_that_was_changed(log: Database) -> None:
+    ledger.checkpoint(log, _actor(KIT), now=bench.NOW)
+    _unguarded(log)
+    with log.writing() as unit:
+        unit.execute(text("DELETE FROM ledger WHERE number > 10"))
+        unit.execute(text("DELETE FROM events WHERE number > 10"))
+    _note(log, 30)
+    with pytest.raises(ledger.LogNotGrown, match="nothing is signed"):
+        ledger.checkpoint(log, _actor(KIT), now=bench.NOW)
+
+
+def test_without_a_key_nothing_is_signed_and_the_sentence_says_what_to_do(
+    db: Database, tmp_path: Path
+) -> None:
+    db.keys = tmp_path / "none"
+    with pytest.raises(KeyFileUnusable, match="trainer key make"):
+        ledger.checkpoint(db, _actor(KIT), now=bench.NOW)
+
+
+def _unguarded(db: Database) -> None:
+    with db.writing() as unit:
+        for table in ("events", "ledger", "checkpoints"):
+            if db.is_sqlite:
+                unit.execute(text(f"DROP TRIGGER {table}_keep"))
+                unit.execute(text(f"DROP TRIGGER {table}_stay"))
+            else:
+                unit.execute(text(f"ALTER TABLE {table} DISABLE TRIGGER ALL"))
+
+
+def test_any_bit_flipped_in_the_log_is_found(log: Database) -> None:
+    """Every bit of a column that holds text or hashes, drawn by a seed: whatever is hit, the check names the entry."""
+    if not log.is_sqlite:
+        pytest.skip("bits are flipped in the bytes that SQLite keeps")
+    ledger.checkpoint(log, _actor(KIT), now=bench.NOW)
+    _unguarded(log)
+    draw = random.Random(5)  # noqa: S311  # which bits are tried
+    size = ledger.check(log, _actor(INES)).size
+    for _ in range(400):
+        table, column = draw.choice(
+            [
+                ("events", "payload"),
+                ("events", "action"),
+                ("events", "at"),
+                ("ledger", "hashes"),
+                ("checkpoints", "note"),
+            ]
+        )
+        number = size if table == "checkpoints" else draw.randint(1, size)
+        where = f"{table} WHERE {KEYED.get(table, 'number')} = {number}"
+        select = text(f"SELECT CAST({column} AS BLOB) FROM {where}")  # noqa: S608  # names of ours
+        with log.reading() as unit:
+            kept = bytes(unit.execute(select).scalar_one())
+        bit = draw.randrange(len(kept) * 8)
+        flipped = bytearray(kept)
+        flipped[bit // 8] ^= 1 << bit % 8
+        try:
+            value: object = bytes(flipped) if column == "hashes" else flipped.decode()
+        except UnicodeDecodeError:
+            # No text any more: reading it fails, and so is found.
+            continue
+        change = text(f"UPDATE {where.replace(' WHERE', f' SET {column} = :value WHERE')}")  # noqa: S608  # names of ours
+        with log.writing() as unit:
+            unit.execute(change, {"value": value})
+        try:
+            troubles = ledger.check(log, _actor(INES)).troubles
+        except ValueError:
+            troubles = ("unreadable",)  # type: ignore[assignment]
+        assert troubles, (table, column, number, bit)
+        with log.writing() as unit:
+            unit.execute(change, {"value": kept if column == "hashes" else kept.decode()})
+    assert ledger.check(log, _actor(INES)).troubles == ()

@@ -1,0 +1,117 @@
+"""`trainer key`, `trainer ledger` and `trainer verify`: shapes, exit codes, sentences."""
+
+from __future__ import annotations
+
+import json
+import sqlite3
+from typing import TYPE_CHECKING
+
+import pytest
+from click.testing import CliRunner, Result
+
+from trainer.cli import command
+
+if TYPE_CHECKING:
+    from pathlib import Path
+
+
+def _run(*arguments: str) -> Result:
+    return CliRunner().invoke(command, arguments)
+
+
+@pytest.fixture
+def instance(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
+    """An installation with one person in its register, which makes entries in its log."""
+    folder = tmp_path / "instance"
+    monkeypatch.setenv("TRAINER_INSTANCE", str(folder))
+    assert "Made the key" in _run("upgrade").output
+    for name in ("ama", "ben", "cleo"):
+        added = _run(
+            "people",
+            "add",
+            name,
+            name.title(),
+            "--role",
+            "technician",
+            "--password",
+            f"{name} has no secrets",
+        )
+        assert added.exit_code == 0, added.output
+    return folder
+
+
+def test_the_key_is_for_its_owner_alone_and_shown_without_its_secret(instance: Path) -> None:
+    file = instance / "keys" / "log-key.toml"
+    assert file.stat().st_mode & 0o077 == 0
+    secret = file.read_text(encoding="utf-8").split('secret = "')[1][:64]
+    shown = _run("key", "show", "--format", "json")
+    assert secret not in shown.output
+    [key] = json.loads(shown.stdout)
+    assert key["name"] == "demonstration-company/qualifications"
+    assert key["did"].startswith("did:key:z6Mk")
+
+
+@pytest.mark.usefixtures("instance")
+def test_an_entry_is_proven_on_another_machine_with_the_line_of_the_key(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    file = tmp_path / "entry.json"
+    file.write_text(_run("ledger", "proof", "2").stdout, encoding="utf-8")
+    line = _run("key", "show").stdout.strip()
+    monkeypatch.setenv("TRAINER_INSTANCE", str(tmp_path / "another machine"))
+    proven = _run("verify", str(file), "--key", line)
+    assert proven.exit_code == 0
+    assert proven.stdout.startswith("Proven: entry 2 stands in the log")
+    proof = json.loads(file.read_text(encoding="utf-8"))
+    file.write_text(json.dumps({**proof, "entry": proof["entry"].replace("ben", "bea")}), encoding="utf-8")
+    refused = _run("verify", str(file), "--key", line)
+    assert refused.exit_code == 1
+    assert refused.stdout == "This is not entry 2 of the log that the checkpoint signs.\n"
+    unknown = _run("verify", str(file))
+    assert unknown.exit_code == 2
+    assert "no signing key" in unknown.stderr
+
+
+@pytest.mark.usefixtures("instance")
+def test_a_file_that_is_no_proof_is_told_in_a_sentence(tmp_path: Path) -> None:
+    file = tmp_path / "other.json"
+    file.write_text('{"a": 1, "a": 2}', encoding="utf-8")
+    assert _run("verify", str(file)).exit_code == 2
+    file.write_text("{}", encoding="utf-8")
+    result = _run("verify", str(file))
+    assert (result.exit_code, result.stderr.startswith("trainer: This is no proof of a log entry")) == (
+        2,
+        True,
+    )
+
+
+@pytest.mark.usefixtures("instance")
+def test_the_whole_log_is_checked_and_a_checkpoint_printed() -> None:
+    note = _run("ledger", "checkpoint")
+    assert note.exit_code == 0
+    log, size, root = note.stdout.splitlines()[:3]
+    assert log == "demonstration-company/qualifications"
+    found = json.loads(_run("ledger", "check", "--format", "json").stdout)
+    assert found["entries"] == int(size)
+    assert found["checkpoints"] == 1
+    assert found["troubles"] == []
+    assert len(root) == 44
+    assert "fit together" in _run("ledger", "check").stdout
+
+
+def test_a_changed_entry_is_named_and_the_exit_code_tells(instance: Path) -> None:
+    with sqlite3.connect(instance / "trainer.sqlite3") as database:
+        database.execute("DROP TRIGGER events_keep")
+        database.execute("UPDATE events SET payload = replace(payload, 'ben', 'bea') WHERE number = 2")
+    checked = _run("ledger", "check")
+    assert checked.exit_code == 1
+    assert checked.stdout == "Entry 2 is not what it was when it was written.\n"
+
+
+@pytest.mark.usefixtures("instance")
+def test_a_second_key_is_made_only_on_purpose() -> None:
+    assert _run("key", "make").exit_code == 2
+    made = _run("key", "make", "--replace", "--name", "other.example/log")
+    assert made.exit_code == 0
+    assert len(_run("key", "show").stdout.splitlines()) == 2
+    assert _run("key", "make", "--replace", "--name", "not a name").exit_code == 2

@@ -1,0 +1,160 @@
+"""The proof of the log: signing where it stands, proving an entry, going through all of it."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from trainer.actions.actor import NotFound
+from trainer.actions.permissions import Permission
+from trainer.errors import TrainerError
+from trainer.records import key_file, merkle, signed_note
+from trainer.records.audit import Audit, Kept, Trouble
+from trainer.records.proof import EntryProof
+from trainer.records.signed_note import Checkpoint
+from trainer.store import ledger
+
+if TYPE_CHECKING:
+    from collections.abc import Callable, Iterator
+    from datetime import datetime
+
+    from trainer.actions.actor import Actor
+    from trainer.records.key_file import LogKey
+    from trainer.records.signed_note import Verifier
+    from trainer.store.session import Database, Unit
+
+
+class LogEmpty(TrainerError):
+    """There is nothing to sign yet."""
+
+    def __init__(self) -> None:
+        super().__init__("The log has no entry yet; there is nothing to sign.")
+
+
+class LogNotGrown(TrainerError):
+    """The log does not begin with what was signed before, so nothing more is signed."""
+
+    def __init__(self, size: int) -> None:
+        super().__init__(
+            f"The log does not begin with the {size} entries that were signed before; nothing is signed until that is "
+            "explained. `trainer ledger check` names the entries."
+        )
+
+
+@dataclass(frozen=True)
+class LogCheck:
+    """What going through the log came to: how many entries, their root, how many checkpoints, and what does not fit."""
+
+    size: int
+    root: bytes
+    checkpoints: int
+    troubles: tuple[Trouble, ...]
+
+
+def checkpoint(db: Database, actor: Actor, *, now: datetime) -> str:
+    """Return the signed checkpoint over all entries; where the log has not grown, the one that was signed.
+
+    Raises:
+        LogEmpty: there is no entry.
+        LogNotGrown: the log does not begin with what was signed before.
+        KeyFileUnusable: there is no key to sign with.
+    """
+    actor.must(Permission.LEDGER_SIGN)
+    key = key_file.read(db.keys)
+    with db.writing() as unit:
+        return sign(unit, key, now=now)
+
+
+def sign(unit: Unit, key: LogKey, *, now: datetime) -> str:
+    """Return the checkpoint over the entries so far, those of this transaction included.
+
+    Raises:
+        LogEmpty, LogNotGrown: as for `checkpoint`.
+    """
+    size = ledger.size(unit)
+    if not size:
+        raise LogEmpty
+    before = ledger.newest_checkpoint(unit)
+    root = ledger.root(unit, size)
+    if before is not None:
+        signed = signed_note.checkpoint_in(before.rpartition("\n\n")[0] + "\n")
+        _must_have_grown(unit, signed, size, root)
+        if signed.size == size:
+            return before
+    note = signed_note.signed(Checkpoint(key.name, size, root).text, key.name, key.key)
+    ledger.add_checkpoint(unit, size, note, now)
+    return note
+
+
+def _must_have_grown(unit: Unit, before: Checkpoint, size: int, root: bytes) -> None:
+    if before.size <= size:
+        path = merkle.consistency_path(before.size, size, ledger.tree(unit))
+        if merkle.has_grown(before.size, size, before.root, root, path):
+            return
+    raise LogNotGrown(before.size)
+
+
+def proof(db: Database, actor: Actor, number: int, *, now: datetime) -> EntryProof:
+    """Return an entry with the proof that it stands under the newest checkpoint, which is signed now when needed.
+
+    Raises:
+        NotFound: there is no entry of this number.
+        LogEmpty, LogNotGrown, KeyFileUnusable: as for `checkpoint`.
+    """
+    actor.must(Permission.LEDGER_READ)
+    key = key_file.read(db.keys)
+    with db.writing() as unit:
+        written = ledger.written(unit, number)
+        if written is None:
+            raise NotFound("log entry", number)
+        note = sign(unit, key, now=now)
+        path = merkle.inclusion_path(number - 1, ledger.size(unit), ledger.tree(unit))
+    return EntryProof(number, written.decode(), path, note)
+
+
+def check(db: Database, actor: Actor, *, seen: Callable[[int], None] | None = None) -> LogCheck:
+    """Go through the whole log: every entry against its hash, every hash against those below, every checkpoint.
+
+    Args:
+        db: the database.
+        actor: who asks.
+        seen: is told how many entries are done, now and then.
+
+    Raises:
+        KeyFileUnusable: the keys that signed cannot be read.
+    """
+    actor.must(Permission.LEDGER_READ)
+    with db.reading() as unit:
+        notes = ledger.every_checkpoint(unit)
+        verifiers = key_file.verifiers(db.keys) if notes else ()
+        roots, troubles = _promised(notes, verifiers)
+        audit = Audit(roots)
+        troubles += audit.troubles(_watched(ledger.every(unit), seen))
+    return LogCheck(audit.size, audit.root, len(notes), tuple(troubles))
+
+
+def _promised(
+    notes: tuple[str, ...], verifiers: tuple[Verifier, ...]
+) -> tuple[dict[int, bytes], list[Trouble]]:
+    """Return the roots by size that signed checkpoints promise, and the checkpoints that promise nothing."""
+    roots: dict[int, bytes] = {}
+    troubles = []
+    for place, note in enumerate(notes, start=1):
+        try:
+            texts = [signed_note.checked(note, verifier) for verifier in verifiers]
+            text = next(text for text in texts if text is not None)
+            signed = signed_note.checkpoint_in(text)
+        except (signed_note.NoteUnreadable, StopIteration):
+            troubles.append(
+                Trouble(0, f"Checkpoint {place} of {len(notes)} is not signed by a key of this log.")
+            )
+        else:
+            roots[signed.size] = signed.root
+    return roots, troubles
+
+
+def _watched(entries: Iterator[Kept], seen: Callable[[int], None] | None) -> Iterator[Kept]:
+    for kept in entries:
+        if seen is not None and kept.number % 10_000 == 0:
+            seen(kept.number)
+        yield kept

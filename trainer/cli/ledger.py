@@ -1,0 +1,83 @@
+"""`trainer ledger`."""
+
+from __future__ import annotations
+
+import sys
+from datetime import UTC, datetime
+
+import click
+
+from trainer import settings
+from trainer.actions import ledger
+from trainer.actions.actor import SYSTEM
+from trainer.actions.opening import open_database
+from trainer.cli.output import format_option, say_json
+
+
+@click.group("ledger")
+def ledger_command() -> None:
+    """Check the log, sign where it stands, prove an entry.
+
+    \b
+    Example:
+      trainer ledger check
+    """
+
+
+@ledger_command.command("check")
+@format_option
+@click.pass_context
+def check_command(ctx: click.Context, output: str) -> None:
+    """Go through the whole log; exit 1 when something does not fit.
+
+    \b
+    Example:
+      trainer ledger check --format json
+    """
+    with open_database(settings.load()) as db:
+        found = ledger.check(db, SYSTEM, seen=_progress if sys.stderr.isatty() else None)
+    if output == "json":
+        say_json(
+            {
+                "entries": found.size,
+                "root": found.root.hex(),
+                "checkpoints": found.checkpoints,
+                "troubles": [{"entry": t.number or None, "what": t.text} for t in found.troubles],
+            }
+        )
+    else:
+        for trouble in found.troubles:
+            click.echo(trouble.text)
+        if not found.troubles:
+            click.echo(f"{found.size} entries and {found.checkpoints} checkpoints fit together.")
+            click.echo(f"Root: {found.root.hex()}")
+    ctx.exit(1 if found.troubles else 0)
+
+
+def _progress(done: int) -> None:
+    click.echo(f"\r{done} entries", nl=False, err=True)
+
+
+@ledger_command.command("checkpoint")
+def checkpoint_command() -> None:
+    """Print the signed checkpoint over all entries: keep it where the owner of this server cannot change it.
+
+    \b
+    Example:
+      trainer ledger checkpoint > checkpoint.txt
+    """
+    with open_database(settings.load()) as db:
+        click.echo(ledger.checkpoint(db, SYSTEM, now=datetime.now(UTC)), nl=False)
+
+
+@ledger_command.command("proof")
+@click.argument("entry", type=click.IntRange(1))
+def proof_command(entry: int) -> None:
+    """Print an entry of the log with the proof that it stands there; `trainer verify` checks it.
+
+    \b
+    Example:
+      trainer ledger proof 17 > entry-17.json
+    """
+    with open_database(settings.load()) as db:
+        say_json(ledger.proof(db, SYSTEM, entry, now=datetime.now(UTC)).as_data())
