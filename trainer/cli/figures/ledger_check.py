@@ -8,10 +8,13 @@ from pathlib import Path
 from tempfile import TemporaryDirectory
 from typing import TYPE_CHECKING
 
+from trainer.actions import journal, ledger, upkeep
+from trainer.actions.actor import SYSTEM
+from trainer.actions.opening import open_database
 from trainer.cli.measuring import Reading, slower
-from trainer.records.audit import Audit
-from trainer.store import events, ledger, upgrade
-from trainer.store.session import Database
+from trainer.records import canonical
+from trainer.records.log_entry import entry, moment
+from trainer.settings import Settings
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -21,39 +24,40 @@ if TYPE_CHECKING:
 TITLE = "Check the whole log"
 
 _AT = datetime(2027, 1, 4, 8, 0, tzinfo=UTC)
-# One entry in use holds about this much.
-_PAYLOAD = {
-    "answer": ["a1b2c3d4"] * 12,
-    "module": "invented-valve",
-    "right": True,
-    "seed": 2**40,
-    "size": "DN 50",
-}
+_ACTION = "practice:answer"
 
 
 def measure(effort: Effort) -> Iterator[Reading]:
     """Yield how much longer the check takes than 2n - 1 hashes over the same bytes."""
     entries = 100_000 if effort.sample > 0.01 else 10_000
-    with TemporaryDirectory() as folder, Database(f"sqlite:///{Path(folder) / 'log.sqlite3'}") as db:
-        upgrade.to_newest(db)
-        with db.writing() as unit:
-            for number in range(entries):
-                events.add(
-                    unit, at=_AT, person_id="", action="practice:answer", payload={**_PAYLOAD, "n": number}
-                )
-        with db.reading() as unit:
-            written = [kept.entry for kept in ledger.every(unit)]
-        root = _root(written)
+    written = [_written(number) for number in range(1, entries + 1)]
+    root = _root(written)
+    with TemporaryDirectory() as folder:
+        settings = Settings(instance=Path(folder))
+        upkeep.upgrade(settings)
+        with open_database(settings) as db:
+            with db.writing() as unit:
+                for number in range(1, entries + 1):
+                    journal.note(unit, SYSTEM, _ACTION, at=_AT, **_payload(number))
 
-        def ours() -> None:
-            with db.reading() as unit:
-                audit = Audit({})
-                if list(audit.troubles(ledger.every(unit))) or audit.root != root:
+            def ours() -> None:
+                found = ledger.check(db, SYSTEM)
+                if found.troubles or found.root != root:
                     raise AssertionError("both sides must come to the same root")
 
-        yield slower(
-            f"{TITLE}: {entries} entries, times 2n - 1 hashes", lambda: _root(written), ours, effort, 2.5
-        )
+            name = f"{TITLE}: {entries} entries, times 2n - 1 hashes"
+            yield slower(name, lambda: _root(written), ours, effort, 2.5)
+
+
+def _payload(number: int) -> dict[str, object]:
+    # About as much as one answer writes.
+    answer = [f"{place:08x}" for place in range(12)]
+    return {"answer": answer, "module": "invented-valve", "right": True, "seed": number, "size": "DN 50"}
+
+
+def _written(number: int) -> bytes:
+    payload = canonical.written(_payload(number))
+    return entry(number=number, at=moment(_AT), person_id="", action=_ACTION, payload=payload)
 
 
 def _root(written: list[bytes]) -> bytes:
