@@ -117,7 +117,7 @@ def test_arrows_join_the_four_in_turn(group: int) -> None:
 
 
 def test_a_blank_tells_no_order() -> None:
-    blank = DRAW(valve(), "DN 80", 360, controls=True, tokens={str(n): f"q{n}" for n in range(1, 9)})
+    blank = DRAW(valve(), "DN 80", 360, controls=True, tokens=tuple(f"q{n}" for n in range(1, 9)))
     assert not arrows(blank, "arrow") + arrows(blank, "onward")
     assert [turn for *_, turn in boxes(blank)] == [""] * 8
     assert "No order is shown" in blank

@@ -101,3 +101,22 @@ def test_leaving_the_angle_out_is_named() -> None:
             assert critical
             return
     raise AssertionError("never asked")
+
+
+def test_a_lift_is_drawn_with_what_is_given_and_not_with_what_is_asked() -> None:
+    seen = set()
+    for seed in range(40):
+        form = drills.ask(VALVE, KIND, "DN 80", seed).form
+        assert isinstance(form, Choose)
+        for row in form.rows:
+            if row.picture is None:
+                assert "Who or what lifts" not in row.text
+                assert "hangs on" not in row.text
+                continue
+            options = row.picture.keywords
+            assert not options.get("load")
+            seen.add("angle" in options)
+            if "angle" in options:
+                assert f"at {options['angle']}° from the {options['reference']}" in row.text
+                assert f"on {options['legs']} legs" in row.text
+    assert seen == {True, False}

@@ -152,3 +152,52 @@ def test_the_castle_nut_follows_the_rule_of_the_module(flange: Module) -> None:
             assert chosen == "take the nut off, change washer or nut, start again"
         else:
             assert chosen == "tighten to the minimum first"
+
+
+def test_the_order_is_asked_with_a_blank_and_its_places_go_by_the_lines(flange: Module) -> None:
+    question = drills.ask(flange, "torque-pass", "DN 80", _seed(flange, "nuts", "DN 80", Arrange))
+    assert isinstance(question.form, Arrange)
+    assert question.picture is not None
+    assert question.picture.view == "bolts"
+    options = question.picture.keywords
+    assert not {"order", "pattern", "wrong"} & set(options)
+    assert options["tokens"] == tuple(line.id for line in question.form.lines)
+
+
+@pytest.mark.parametrize(
+    ("order", "seen", "works", "group", "wrong"),
+    [
+        ("abcdefgh", (1, 2, 3, 4), (1, 5, 3, 7), 1, 2),
+        ("aecgbdfh", (1, 5, 3, 7, 2, 4, 6, 8), (1, 5, 3, 7, 2, 6, 4, 8), 2, 6),
+    ],
+)
+def test_a_wrong_order_is_shown_beside_one_that_works(
+    flange: Module, order: str, seen: tuple[int, ...], works: tuple[int, ...], group: int, wrong: int
+) -> None:
+    seed = _seed(flange, "nuts", "DN 50", Arrange)
+    yours, other = drills.shown(flange, "torque-pass", "DN 50", seed, list(order))
+    assert yours.picture.keywords == {"part": "nuts", "order": seen, "group": group, "wrong": wrong}
+    assert other.picture.keywords == {"part": "nuts", "order": works, "group": group, "wrong": 0}
+    assert ", ".join(map(str, works)) in other.words
+
+
+def test_a_right_order_is_shown_alone_and_other_questions_show_nothing(flange: Module) -> None:
+    seed = _seed(flange, "nuts", "DN 50", Arrange)
+    (only,) = drills.shown(flange, "torque-pass", "DN 50", seed, list("aecgbfdh"))
+    assert only.picture.keywords["wrong"] == 0
+    number = _seed(flange, "nuts", "DN 80", Number, "Pass 1 of 4")
+    answer = {"target": {"value": "95", "unit": "N·m"}, "pass": {"value": "28.5", "unit": "N·m"}}
+    assert drills.shown(flange, "torque-pass", "DN 80", number, answer) == ()
+    assert drills.shown(flange, "order", "DN 80", 1, []) == ()
+
+
+def test_the_castle_nut_stands_in_the_picture_as_its_line_says(flange: Module) -> None:
+    for start in range(12):
+        seed = drills.seed_for(flange, "torque-pass:castle_nut", start)
+        form = drills.ask(flange, "torque-pass", "DN 50", seed).form
+        for row in form.rows if isinstance(form, Choose) else ():
+            assert row.picture is not None
+            options = row.picture.keywords
+            assert (options["past"] == 0) is ("a slot lines up" in row.text)
+            assert 0 <= options["past"] < 60
+            assert not options["figures"]

@@ -34,6 +34,7 @@ if TYPE_CHECKING:
     from trainer.drills.answer_forms import Answer
     from trainer.drills.kind import Asked, Kind, Moment, RunKind
     from trainer.drills.mark import Mark
+    from trainer.drills.sketch import Shown
     from trainer.procedure.model import Module
 
 RUNS: dict[str, RunKind] = {kind.KIND: kind for kind in (what_now, trace_the_fault)}
@@ -58,6 +59,9 @@ KINDS: dict[str, Kind] = {
 
 # Kinds whose wrong answers can be drawn: what flies, and what still holds gas.
 _MOMENTS: dict[str, Callable[[Setting, Answer], Moment | None]] = {order.KIND: order.moment}
+
+# Kinds whose marked answers have pictures beside them.
+_SHOWN: dict[str, Callable[[Setting, Answer], tuple[Shown, ...]]] = {torque_pass.KIND: torque_pass.shown}
 
 
 class UnknownKind(TrainerError):
@@ -170,6 +174,19 @@ def moment(module: Module, kind: str, size: str | None, seed: int, answer: objec
         return None
     setting = _setting(module, kind, size, seed)
     return _MOMENTS[kind](setting, KINDS[kind].make(setting).form.read(answer))
+
+
+def shown(module: Module, kind: str, size: str | None, seed: int, answer: object) -> tuple[Shown, ...]:
+    """Return the pictures that stand beside a marked answer; none for most kinds.
+
+    Raises:
+        AnswerUnreadable: it is not an answer to this question.
+        UnknownKind, NothingToAsk, UnknownSize, NoOrder: as for `ask`.
+    """
+    if kind not in _SHOWN:
+        return ()
+    setting = _setting(module, kind, size, seed)
+    return _SHOWN[kind](setting, KINDS[kind].make(setting).form.read(answer))
 
 
 def key(module: Module, kind: str, size: str | None, seed: int) -> Answer:

@@ -14,6 +14,7 @@ if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
 
     from trainer.drills.answer_forms import Answer
+    from trainer.drills.sketch import Sketch
     from trainer.procedure.model import Hazard
 
 
@@ -41,13 +42,18 @@ class Choice:
 
 
 def choice(
-    letter: str, text: str, offered: Sequence[tuple[str, Verdict]], detail: str = "", preset: str = ""
+    letter: str,
+    text: str,
+    offered: Sequence[tuple[str, Verdict]],
+    detail: str = "",
+    preset: str = "",
+    picture: Sketch | None = None,
 ) -> Choice:
     """Return a row with its options in the order given; `preset` is the text of the option that stands chosen."""
     options = tuple(Option(name, words) for name, (words, _) in _named(offered))
     chosen = next((option.id for option in options if option.text == preset), "")
     verdicts = {name: verdict for name, (_, verdict) in _named(offered)}
-    return Choice(Row(letter, text, options, detail, chosen), verdicts)
+    return Choice(Row(letter, text, options, detail, chosen, picture), verdicts)
 
 
 def _named(offered: Sequence[tuple[str, Verdict]]) -> zip[tuple[str, tuple[str, Verdict]]]:

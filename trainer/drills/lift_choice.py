@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from trainer.drills.choices import Verdict
+from trainer.drills.sketch import sketch
 from trainer.procedure.model import Hazard
 from trainer.trade import lifting, slings
 from trainer.trade.lifting import Coupling, Duration, End, Lift, System
@@ -12,6 +13,7 @@ from trainer.trade.slings import Reference
 from trainer.trade.units import Quantity
 
 if TYPE_CHECKING:
+    from trainer.drills.sketch import Sketch
     from trainer.procedure.draw import Draw
     from trainer.procedure.model import Part
 
@@ -44,8 +46,8 @@ def limit(part: Part, size: str) -> Quantity:
         return Quantity.of("0.001", "kg")
 
 
-def lifting_row(part: Part, size: str) -> tuple[str, list[tuple[str, Verdict]]]:
-    """Return how the lift is asked, and a verdict on each way of doing it."""
+def lifting_row(part: Part, size: str) -> tuple[str, list[tuple[str, Verdict]], Sketch]:
+    """Return how the lift is asked, a verdict on each way of doing it, and what is given as a picture."""
     mass, most = _mass(part, size), limit(part, size)
     assert mass is not None and part.handled is not None  # noqa: S101, PT018  # see is_offered
     right = ONE if mass <= most else TWO if mass <= most.scaled(2) else HOIST
@@ -53,7 +55,8 @@ def lifting_row(part: Part, size: str) -> tuple[str, list[tuple[str, Verdict]]]:
         f"There one person should lift up to {most.printed(2)} (NIOSH 94-110), and it has {mass.printed()}."
     )
     text = f"{part.name}, {mass.printed()}, {_where(part, size)}. Who or what lifts it?"
-    return text, [(way, _lift_verdict(way, right, told)) for way in (ONE, TWO, HOIST)]
+    offered = [(way, _lift_verdict(way, right, told)) for way in (ONE, TWO, HOIST)]
+    return text, offered, sketch("lifting", part=part.id)
 
 
 def _where(part: Part, size: str) -> str:
@@ -78,8 +81,8 @@ def _lift_verdict(way: str, right: str, told: str) -> Verdict:
     return Verdict(f"{more}, and nothing is gained. {told}")
 
 
-def sling_row(part: Part, size: str, draw: Draw) -> tuple[str, list[tuple[str, Verdict]]]:
-    """Return how the sling is asked, and a verdict on each rating of the rack that is offered."""
+def sling_row(part: Part, size: str, draw: Draw) -> tuple[str, list[tuple[str, Verdict]], Sketch]:
+    """Return how the sling is asked, a verdict on each rating of the rack that is offered, and what is given as a picture."""
     mass = _mass(part, size)
     assert mass is not None and part.handled is not None  # noqa: S101, PT018  # see is_offered
     legs, angle = part.handled.legs, draw.choice(ANGLES)
@@ -94,7 +97,9 @@ def sling_row(part: Part, size: str, draw: Draw) -> tuple[str, list[tuple[str, V
             said.setdefault(near, _sling_verdict(near, right, "", load))
     text = f"{part.name}, {mass.printed()}, hangs on {legs} legs at {angle}° from the {reference}. Which is the lightest"
     offered = sorted(said)[: max(_OPTIONS, sorted(said).index(right) + 1)]
-    return f"{text} sling that may be used?", [(f"{rating:g} kg a leg", said[rating]) for rating in offered]
+    picture = sketch("lifting", part=part.id, angle=angle, reference=reference.value, legs=legs)
+    ratings = [(f"{rating:g} kg a leg", said[rating]) for rating in offered]
+    return f"{text} sling that may be used?", ratings, picture
 
 
 def _stands(angle: int, reference: Reference) -> bool:

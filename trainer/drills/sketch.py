@@ -27,6 +27,14 @@ class Sketch:
         return dict(self.options)
 
 
+@dataclass(frozen=True)
+class Shown:
+    """A picture beside a marked answer, and the words that say the same."""
+
+    words: str
+    picture: Sketch
+
+
 def sketch(view: str, **options: Any) -> Sketch:
     """Return a picture by its view and options."""
     return Sketch(view, tuple(options.items()))

@@ -34,10 +34,11 @@ WIDTHS: Mapping[str, tuple[int, int]] = {
     "option": (140, 140),
     "answer": (110, 110),
     "line": (54, 54),
+    "beside": (300, 300),
 }
 # What a drawing says beside its lines, as `drawing.svg` writes it.
 _SAID = re.compile(r"<title[^>]*>[^<]*</title>|<desc[^>]*>[^<]*</desc>")
-_NAMED = re.compile(r' (?:data-part|aria-labelledby|aria-describedby|aria-label|role)="[^"]*"')
+_NAMED = re.compile(r' (?:data-part|aria-labelledby|aria-describedby|aria-label|role|tabindex)="[^"]*"')
 
 
 @dataclass(frozen=True)

@@ -21,7 +21,7 @@ from trainer.procedure.tightening import order_of
 from trainer.procedure.wording import in_sentence, listed
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping, Sequence
+    from collections.abc import Sequence
 
     from trainer.drawing.curves import Point
     from trainer.drawing.set_round import SetRound
@@ -71,7 +71,7 @@ def draw(
     group: int = 1,
     wrong: int = 0,
     controls: bool = False,
-    tokens: Mapping[str, str] | None = None,
+    tokens: Sequence[str] = (),
     prefix: str = "bolts",
 ) -> str:
     """Return the bolt circle of a set.
@@ -86,7 +86,7 @@ def draw(
         group: for which four turns arrows are drawn, from 1; 0 for none.
         wrong: a turn, from 1, that is marked with a cross.
         controls: bolts can be chosen: each has a named control, in the order of their numbers.
-        tokens: other names of the controls, by the number of the bolt as text.
+        tokens: other names of the controls, in the order of their numbers.
         prefix: in front of every id.
 
     Raises:
@@ -161,7 +161,7 @@ def _bolt(
     number: int,
     turns: Sequence[int],
     shown: range,
-    tokens: Mapping[str, str] | None,
+    tokens: Sequence[str],
     *,
     controls: bool,
 ) -> str:
@@ -193,7 +193,7 @@ def _bolt(
         "g",
         *content,
         class_=f"whole {current}".strip() if turns else "whole",
-        data_control=(tokens or {}).get(str(number), str(number)) if controls else None,
+        data_control=(tokens[number - 1] if tokens else str(number)) if controls else None,
         role="button" if controls else None,
         tabindex="0" if controls and number == 1 else None,
         aria_label=f"Number {number}, {360 * (number - 1) / joint.count:.0f}° from the top"

@@ -99,6 +99,7 @@ def draw(
     past: float | None = None,
     pinned: bool = False,
     figures: bool = True,
+    beside: bool | None = None,
     prefix: str = "castle",
 ) -> str:
     """Return a castle nut in plan and elevation.
@@ -111,6 +112,7 @@ def draw(
         past: degrees that the nut has turned on since a slot and the hole last met; half a slot unless given.
         pinned: with the pin in it, its legs bent; the nut then stands with a slot over the hole.
         figures: with the angle from slot to slot, and how far it is to the next one.
+        beside: plan and elevation beside one another; by the width unless given.
         prefix: in front of every id.
 
     Raises:
@@ -121,9 +123,9 @@ def draw(
     if not name or name not in module.fasteners or module.fasteners[name].castle is None:
         raise NoCastleNut(part, module)
     nut, turned = _nut(module, chosen, name, 0.0 if pinned else past)
-    beside = width >= _BESIDE_FROM
+    beside = width >= _BESIDE_FROM if beside is None else beside
     side = min(_LARGEST, width / 2 - 28 if beside else width - 16)
-    weight = WIDE if width >= 900 else DETAIL if beside else PHONE
+    weight = WIDE if width >= 900 else DETAIL if width >= _BESIDE_FROM else PHONE
     scale = side / (1.9 * nut.flats)
     above = (nut.height + _END * nut.d) * scale + 20
     below = above + _WASHER * nut.d * scale + 14

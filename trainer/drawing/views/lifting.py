@@ -181,7 +181,7 @@ def _scale(piece: Piece | None, half: float, side: float) -> tuple[float, float]
     x0, z0, x1, z1 = piece.box if piece else _BLOCK
     nearer = min(-x0, x1)
     scale = min(
-        0.78 * side / (x1 - x0), 0.62 * side / (z1 - z0), max(half / (0.85 * nearer), 0.3 * side / (x1 - x0))
+        0.78 * side / (x1 - x0), 0.5 * side / (z1 - z0), max(half / (0.85 * nearer), 0.3 * side / (x1 - x0))
     )
     return scale, min(half, 0.85 * nearer * scale)
 

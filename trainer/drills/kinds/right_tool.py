@@ -125,10 +125,10 @@ def _choice(setting: Setting, what: str, thing: Part | Tooling, letter: str, dra
     if isinstance(thing, Tooling):
         return _tool_row(setting, thing, letter, draw)
     if what == "lift":
-        text, offered = lift_choice.lifting_row(thing, setting.size)
+        text, offered, picture = lift_choice.lifting_row(thing, setting.size)
     else:
-        text, offered = lift_choice.sling_row(thing, setting.size, draw)
-    return choices.choice(letter, text, offered)
+        text, offered, picture = lift_choice.sling_row(thing, setting.size, draw)
+    return choices.choice(letter, text, offered, picture=picture)
 
 
 def _tool_row(setting: Setting, tooling: Tooling, letter: str, draw: Draw) -> Choice:

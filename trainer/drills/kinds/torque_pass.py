@@ -21,6 +21,7 @@ if TYPE_CHECKING:
     from trainer.drills.answer_forms import Answer
     from trainer.drills.kind import Asked, Setting
     from trainer.drills.mark import Mark
+    from trainer.drills.sketch import Shown
     from trainer.procedure.model import Fastener
     from trainer.procedure.window import Procedure
 
@@ -63,6 +64,12 @@ def mark(setting: Setting, answer: Answer) -> Mark:
     """Return the mark."""
     result: Mark = _asking(setting).mark(setting, _fastener(setting), answer)
     return result
+
+
+def shown(setting: Setting, answer: Answer) -> tuple[Shown, ...]:
+    """Return what is to be seen beside a marked answer: the order of the bolts, where that was asked."""
+    fastener = _fastener(setting)
+    return pattern.shown(setting, fastener, answer) if _asking(setting) is pattern else ()
 
 
 def _fastener(setting: Setting) -> Fastener:

@@ -10,6 +10,7 @@ from trainer.drills.answer_forms import Choose, Option, Row
 from trainer.drills.kind import Asked
 from trainer.drills.lines import letters, numbers_of
 from trainer.drills.mark import Mark, Remark
+from trainer.drills.sketch import sketch
 from trainer.procedure.wording import the
 from trainer.trade import castle_nut
 from trainer.trade.castle_nut import Action
@@ -17,10 +18,13 @@ from trainer.trade.castle_nut import Action
 if TYPE_CHECKING:
     from trainer.drills.answer_forms import Answer
     from trainer.drills.kind import Setting
+    from trainer.drills.sketch import Sketch
     from trainer.procedure.model import Fastener
     from trainer.trade.units import Quantity
 
 _ROWS, _OPTIONS = 3, 4
+# How far past a slot the nut stands where none lines up, as a share of the way to the next one.
+_PAST = (0.4, 0.5, 0.6)
 _WORDS = {
     Action.TIGHTEN_TO_MINIMUM: "tighten to the minimum first",
     Action.TURN_TO_NEXT_SLOT: "tighten on to the next slot, not over the ceiling",
@@ -107,13 +111,19 @@ def _drag_words(setting: Setting, fastener: Fastener) -> str:
     return f"It takes {drag.printed()} to run the nut down; add that to both. " if drag else ""
 
 
+def _picture(fastener: Fastener, past: float) -> Sketch:
+    """Return the nut as it stands: the line beside it says the same, and neither says what to do."""
+    return sketch("castle_nut", part=fastener.id, past=past, figures=False, beside=True)
+
+
 @lru_cache(maxsize=256)
 def _problem(setting: Setting) -> tuple[tuple[Row, castle_nut.Decision], ...]:
-    draw = setting.draw("situations")
+    draw, turns = setting.draw("situations"), setting.draw("turns")
     fastener = setting.module.fasteners[setting.skill.id.partition(":")[2]]
     low, high = _range(setting, fastener)
     drag = _drag(setting, fastener)
     assert fastener.castle is not None  # noqa: S101  # see offered
+    step = castle_nut.slot_angle(fastener.castle.slots)
     at_minimum = low + drag if drag else low
     under = at_minimum.scaled(0.7).rounded(2)
     situations = [(at_minimum, False), (at_minimum, True), (under, True)]
@@ -130,7 +140,11 @@ def _problem(setting: Setting) -> tuple[tuple[Row, castle_nut.Decision], ...]:
         rows.append(
             (
                 Row(
-                    letter, f"At {now.printed()} {line}.", options, numbers_of(setting.module, [fastener.id])
+                    letter,
+                    f"At {now.printed()} {line}.",
+                    options,
+                    numbers_of(setting.module, [fastener.id]),
+                    picture=_picture(fastener, 0.0 if aligned else turns.choice(_PAST) * step),
                 ),
                 decision,
             )

@@ -31,6 +31,7 @@ class QuestionPage(Page):
     """A drill as it is put to a person; `pictures` are those of `web.sketches`, by their place.
 
     `pictures_at` is where the thumbnails of its lines are fetched from, "" when it has none.
+    `taps`: the lines can be put in order by tapping the picture.
     """
 
     TEMPLATE: ClassVar[str] = "practise/question.html"
@@ -44,6 +45,7 @@ class QuestionPage(Page):
     says: str
     pictures: Mapping[str, Drawn]
     pictures_at: str
+    taps: bool
 
 
 @dataclass(frozen=True)
@@ -65,7 +67,8 @@ class MarkedRow:
 class MarkedPage(Page):
     """A marked answer. `signal` is the signal word of what would have happened, "" when nobody is hurt.
 
-    `picture` shows that moment, where the procedure gives its parts shapes.
+    `picture` shows that moment, where the procedure gives its parts shapes; `shown` is what else there is to see, with
+    its words.
     """
 
     TEMPLATE: ClassVar[str] = "practise/marked.html"
@@ -75,6 +78,7 @@ class MarkedPage(Page):
     signal: str
     happens: str
     picture: Markup
+    shown: tuple[tuple[str, Drawn], ...]
     others: tuple[Remark, ...]
     rows: tuple[MarkedRow, ...]
     curves: tuple[tuple[str, str], ...]
@@ -129,6 +133,15 @@ def question_page(
         says=says,
         pictures=sketches(question, module),
         pictures_at=pictures_at if thumbs and not unaided else "",
+        taps=_taps(question),
+    )
+
+
+def _taps(question: Question) -> bool:
+    """Tell whether what a question's picture shows can be tapped: its controls go by the ids of the lines."""
+    picture = question.picture
+    return (
+        isinstance(question.form, Arrange) and picture is not None and bool(picture.keywords.get("controls"))
     )
 
 
@@ -137,6 +150,7 @@ def marked_page(
     module: Module,
     block: TitleBlock,
     picture: Markup,
+    shown: tuple[tuple[str, Drawn], ...],
     *,
     own: bool,
     again: str,
@@ -154,6 +168,7 @@ def marked_page(
         signal=worst[0],
         happens=worst[1],
         picture=picture,
+        shown=shown,
         others=others if isinstance(view.question.form, Arrange) else tuple(r for r in others if not r.about),
         rows=_with_pictures(view, module, _rows(view, said=worst[1])),
         curves=curves(mark.lines),
@@ -195,6 +210,11 @@ def _cells(view: AttemptView) -> tuple[tuple[str, str, str], ...]:
             ("In their place", str(stay), f" of {len(mark.lines)} lines"),
             ("Moves to put it right", str(mark.moves), ""),
         )
+    form = view.question.form
+    if isinstance(form, Arrange):
+        # Of many right orders none is the nearest: what counts is how far the one given is right.
+        through = round(mark.credit * len(form.lines))
+        return when, ("In order from the first on", str(through), f" of {len(form.lines)}")
     rows = _rows(view)
     marked = [row for row in rows if row.marked]
     return when, ("Right", str(sum(row.right for row in marked)), f" of {len(marked)}")

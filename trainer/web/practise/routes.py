@@ -18,7 +18,7 @@ from trainer.web.errors import status_of
 from trainer.web.guard import needs
 from trainer.web.pages import TitleBlock, show
 from trainer.web.practise.answering import answer_of, filled, fresh, moved
-from trainer.web.practise.moment import moment_of
+from trainer.web.practise.moment import moment_of, shown_beside
 from trainer.web.practise.pages import marked_page, question_page, record_page, sheet_page
 from trainer.web.sending import JSON, kept
 from trainer.web.sketches import thumbnails
@@ -144,6 +144,7 @@ def marked(attempt_id: int) -> Response:
         module,
         _block(view.address, view.question),
         moment_of(view, module),
+        shown_beside(view, module),
         own=own,
         again=again,
         back=back,

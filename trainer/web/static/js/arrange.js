@@ -18,6 +18,7 @@ function settle() {
     down.disabled = index === all.length - 1;
     li.querySelector(".grip").setAttribute("aria-label", `${words(li)}, ${index + 1} of ${all.length}`);
   });
+  form.dispatchEvent(new CustomEvent("order-shown"));
 }
 
 function place(li, index) {
