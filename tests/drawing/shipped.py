@@ -26,13 +26,20 @@ def modules() -> tuple[Module, ...]:
     return tuple(module for module in read if module.geometry)
 
 
+@cache
+def stations() -> tuple[Module, ...]:
+    """The shipped procedures that say how their station is piped."""
+    read = (library.load(name) for name in library.shipped_procedures())
+    return tuple(module for module in read if module.station)
+
+
 def valve() -> Module:
     return next(module for module in modules() if module.id == "piston-valve-overhaul")
 
 
 @cache
 def draw(name: str, view: str, size: str, width: int, options: tuple[tuple[str, Any], ...] = ()) -> str:
-    module = next(module for module in modules() if module.id == name)
+    module = next(module for module in (*modules(), *stations()) if module.id == name)
     return VIEWS[view].draw(module, size, width, **dict(options))
 
 
@@ -45,6 +52,21 @@ def wanted() -> Iterator[Key]:
         yield from _of_the_machine(module)
         yield from _of_steps(module)
         yield from _of_parts(module)
+    for module in stations():
+        yield from of_station(module)
+
+
+def of_station(module: Module) -> Iterator[Key]:
+    """The station in service and after each step, wide and upright, and in line-ups that no job leaves."""
+    for width in (336, 900, 1200):
+        yield module.id, "station", module.sizes[0], width, ()
+    for number, step in enumerate(module.steps):
+        yield module.id, "station", module.sizes[0], (336, 360, 900, 1200)[number % 4], (("after", step),)
+    assert module.station is not None
+    moved = module.station.moved
+    for number in range(6):
+        chosen = tuple(name for place, name in enumerate(moved) if (place * 7 + number) % 3)
+        yield module.id, "station", module.sizes[0], (336, 1200)[number % 2], (("standing_open", chosen),)
 
 
 def _of_the_machine(module: Module) -> Iterator[Key]:

@@ -32,7 +32,7 @@ def test_there_is_something_to_look_at() -> None:
 OTHERS = {
     view
     for view in VIEWS
-    if view not in ("section", "exploded", "state", "thumbnail", "detail", "way_round", "incident")
+    if view not in ("section", "exploded", "state", "thumbnail", "detail", "way_round", "incident", "station")
 }
 
 

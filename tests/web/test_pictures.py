@@ -21,3 +21,13 @@ def test_a_procedure_with_shapes_shows_its_section_for_phone_and_desk() -> None:
 
 def test_a_procedure_without_shapes_shows_none() -> None:
     assert section_of(library.read_module(SMALL_VALVE, "small.yaml")) is None
+
+
+def test_a_procedure_without_shapes_shows_its_station() -> None:
+    section = section_of(library.load("station-run-service"))
+    assert section is not None
+    assert section.caption == "The station in service, before the first step. Not to scale."
+    for svg, width in ((section.phone, 336), (section.desk, 900)):
+        assert f'width="{width}"' in svg
+        assert "HV-106" in svg
+        assert "Outlet pressure: loading line of AR-105, pipe from AR-105 to HV-106" in svg

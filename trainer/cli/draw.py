@@ -75,10 +75,13 @@ class NoFileToWrite(TrainerError):
 @click.option("--view", "name", default="section", help="Which view; see --list.")
 @click.option("--size", help="Size; the first one of the module unless given.")
 @click.option("--width", type=click.IntRange(40, 4000), default=1200, help="Width in CSS px.")
-@click.option("--after", help="Step just done, for the state after it and for an incident.")
+@click.option("--after", help="Step just done, for the state after it, a station and an incident.")
 @click.option("--step", help="Step in hand, for a state, a thumbnail or an incident.")
 @click.option("--part", "parts", multiple=True, help="Part that it is about; more than once for several.")
 @click.option("--wrong", multiple=True, help="Part that lies the wrong way round.")
+@click.option(
+    "--open", "standing_open", multiple=True, help="Station: an element that stands open, all others shut."
+)
 @click.option("--half", is_flag=True, help="Section: the left half from outside.")
 @click.option("--pattern", is_flag=True, help="Bolts: with the order of the procedure.")
 @click.option("--out", type=click.Path(dir_okay=False, path_type=Path), help="SVG file to write.")

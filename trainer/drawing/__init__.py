@@ -17,6 +17,7 @@ from trainer.drawing.views import (
     lifting,
     section,
     state,
+    station,
     thumbnail,
     way_round,
 )
@@ -37,4 +38,5 @@ VIEWS: Mapping[str, View] = {
     "bolts": bolts,
     "castle_nut": castle_nut,
     "lifting": lifting,
+    "station": station,
 }

@@ -28,18 +28,35 @@ class Pictures:
 
 
 def section_of(module: Module) -> Pictures | None:
-    """Return the labelled section at the first size; None when the module gives its parts no shapes."""
-    has_shapes = module.geometry is not None and bool(module.geometry.shapes)
-    return _drawn(SameRevision(module)) if has_shapes and module.sizes else None
+    """Return what the procedure is about, at its first size: the labelled section, else the station in service.
+
+    None when the module gives neither shapes nor a station.
+    """
+    if not module.sizes or _view_of(module) is None:
+        return None
+    return _drawn(SameRevision(module))
+
+
+def _view_of(module: Module) -> str | None:
+    if module.geometry:
+        return "section"
+    return "station" if module.station else None
+
+
+_CAPTIONS = {
+    "section": "Section, {size}. Not to scale.",
+    "station": "The station in service, before the first step. Not to scale.",
+}
 
 
 @lru_cache(maxsize=32)
 def _drawn(keyed: SameRevision) -> Pictures:
     module = keyed.module
-    size = module.sizes[0]
+    view, size = _view_of(module), module.sizes[0]
+    assert view is not None  # noqa: S101  # looked at before
     # Drawn by our own room from escaped names.
     phone, desk = (
-        Markup(VIEWS["section"].draw(module, size, width, prefix=f"section-{width}"))  # noqa: S704
+        Markup(VIEWS[view].draw(module, size, width, prefix=f"{view}-{width}"))  # noqa: S704
         for width in (PHONE, DESK)
     )
-    return Pictures(f"Section, {size}. Not to scale.", phone, desk)
+    return Pictures(_CAPTIONS[view].format(size=size), phone, desk)
