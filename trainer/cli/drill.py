@@ -145,6 +145,8 @@ def _say_form(form: Form) -> None:
 
 def _say_row(row: Row) -> None:
     click.echo(f"  {row.id}  {row.text}{f'  ({row.detail})' if row.detail else ''}")
+    if row.seen:
+        click.echo(f"     {row.seen}")
     for option in row.options:
         click.echo(f"       {option.id}  {option.text}")
 

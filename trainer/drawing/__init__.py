@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING
 from trainer.drawing.views import (
     bolts,
     castle_nut,
+    defect,
     detail,
     exploded,
     incident,
@@ -39,4 +40,5 @@ VIEWS: Mapping[str, View] = {
     "castle_nut": castle_nut,
     "lifting": lifting,
     "station": station,
+    "defect": defect,
 }

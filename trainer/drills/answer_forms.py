@@ -78,7 +78,8 @@ class Option:
 class Row:
     """A question of its own within the sheet, with its options; `preset` is the option that stands chosen at first.
 
-    A preset is the same on every row of a sheet, so that it says nothing about any of them.
+    A preset is the same on every row of a sheet, so that it says nothing about any of them. `seen` says what the picture
+    shows, naming nothing, for whoever cannot see it.
     """
 
     id: str
@@ -87,6 +88,7 @@ class Row:
     detail: str = ""
     preset: str = ""
     picture: Sketch | None = None
+    seen: str = ""
 
 
 @dataclass(frozen=True)

@@ -48,12 +48,16 @@ def choice(
     detail: str = "",
     preset: str = "",
     picture: Sketch | None = None,
+    seen: str = "",
 ) -> Choice:
-    """Return a row with its options in the order given; `preset` is the text of the option that stands chosen."""
+    """Return a row with its options in the order given; `preset` is the text of the option that stands chosen.
+
+    `picture` and `seen`, what it shows in words, are those of the row.
+    """
     options = tuple(Option(name, words) for name, (words, _) in _named(offered))
     chosen = next((option.id for option in options if option.text == preset), "")
     verdicts = {name: verdict for name, (_, verdict) in _named(offered)}
-    return Choice(Row(letter, text, options, detail, chosen, picture), verdicts)
+    return Choice(Row(letter, text, options, detail, chosen, picture, seen), verdicts)
 
 
 def _named(offered: Sequence[tuple[str, Verdict]]) -> zip[tuple[str, tuple[str, Verdict]]]:

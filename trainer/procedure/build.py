@@ -156,6 +156,8 @@ def _part(name: str, values: Values) -> Part:
         lift=values.get("lift", ""),
         material=values.get("material", ""),
         judged=_judgement(values.get("judged")),
+        seen_as=values.get("seen_as"),
+        damages=values.get("damages", ()),
         handled=_handling(values.get("handled")),
     )
 
@@ -181,6 +183,8 @@ def _fastener(name: str, values: Values) -> Fastener:
         renew=values.get("renew", Renewal.KEEP),
         kit=values.get("kit", ""),
         judged=_judgement(values.get("judged")),
+        seen_as=values.get("seen_as"),
+        damages=values.get("damages", ()),
     )
 
 

@@ -6,6 +6,7 @@ from typing import Any
 
 from trainer.procedure import geometry_keys, station_keys
 from trainer.procedure.blocks import Block, BySizeOf, EachNamed, Key, ListOf, StepList, TableOf
+from trainer.procedure.damage import SeenAs
 from trainer.procedure.model import Hazard, Pattern, Reaction, Renewal
 from trainer.procedure.values import Count, Faces, Flag, Name, OneOf, QuantityOf, Share, TaskName, Text, Word
 from trainer.trade.castle_nut import Rule as CastleRule
@@ -88,6 +89,15 @@ ENERGY = Block(
     ),
 )
 
+_SEEN = (
+    Key("seen_as", OneOf(SeenAs), "The form in which it is shown as found, sound or damaged.", "o_ring"),
+    Key(
+        "damages",
+        ListOf(Text()),
+        "The damages it is shown with; all of its form unless said.",
+        "[nick, blister]",
+    ),
+)
 JUDGED = Block(
     "a judgement",
     (
@@ -188,6 +198,7 @@ PART = Block(
             "By what it is judged when it is renewed on condition.",
             "{measure: free length, at_least: 96 mm}",
         ),
+        *_SEEN,
     ),
 )
 
@@ -296,6 +307,7 @@ FASTENER = Block(
             "By what it is judged when it is renewed on condition.",
             "{unsound: [a nut that binds by hand]}",
         ),
+        *_SEEN,
     ),
 )
 

@@ -16,6 +16,7 @@ if TYPE_CHECKING:
     from collections.abc import Iterator, Mapping
 
     from trainer.competency.skill_classes import Group
+    from trainer.procedure.damage import SeenAs
     from trainer.procedure.findings import Finding, Place
     from trainer.procedure.geometry import Geometry
     from trainer.procedure.station import Station
@@ -184,6 +185,8 @@ class Part:
     lift: str = ""
     material: str = ""
     judged: Judgement | None = None
+    seen_as: SeenAs | None = None
+    damages: tuple[str, ...] = ()
     handled: Handling | None = None
 
 
@@ -239,6 +242,8 @@ class Fastener:
     renew: Renewal = Renewal.KEEP
     kit: str = ""
     judged: Judgement | None = None
+    seen_as: SeenAs | None = None
+    damages: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True)

@@ -1,7 +1,7 @@
 """Keep or renew: for several parts as found, what happens to each and for which reason.
 
 What is never used twice looks as good as anything else, a measured length is set against the limit of this size,
-and what the job only cleans is not renewed for the sake of it.
+and what the job only cleans is not renewed for the sake of it. Parts that say what they are seen as are shown as found.
 """
 
 from __future__ import annotations
@@ -11,7 +11,7 @@ from functools import lru_cache
 from typing import TYPE_CHECKING
 
 from trainer.competency.evidence import Skill
-from trainer.drills import choices
+from trainer.drills import as_shown, choices
 from trainer.drills.choices import Choice, Verdict
 from trainer.drills.kind import Asked
 from trainer.drills.lines import letters, numbers_of
@@ -31,7 +31,8 @@ if TYPE_CHECKING:
 KIND = "keep-or-renew"
 TITLE = "Keep or renew"
 
-ROWS = 4
+# Rows in words alone; one less, and up to two with a picture, where parts can be shown as found.
+ROWS, MOST_SHOWN = 4, 2
 # What is said in favour of using an old part again, and of renewing a good one (common practice, no source).
 _LOOKS = (
     "looks like new",
@@ -71,9 +72,10 @@ def missing(procedure: Procedure) -> str:
 def make(setting: Setting) -> Asked:
     """Return a row a part, with what was found on it, and the limits of all sizes."""
     problem = _problem(setting)
+    shown = f" {as_shown.SMALL_PRINT}" if any(choice.row.picture for choice in problem) else ""
     return Asked(
         ask="What becomes of each of these, and why?",
-        given=f"{setting.size}. All of it was taken out and lies clean on the bench.{_limits(setting.module)}",
+        given=f"{setting.size}. All of it was taken out and lies clean on the bench.{_limits(setting.module)}{shown}",
         form=choices.form(problem),
         guess=choices.guess(problem),
     )
@@ -124,15 +126,25 @@ def _bounds(module: Module, judged: Judgement) -> str:
 @lru_cache(maxsize=256)
 def _problem(setting: Setting) -> tuple[Choice, ...]:
     draw = setting.draw()
-    always, judged, kept = _by_renewal(setting.module)
-    rest: list[Part | Fastener] = [*draw.sample(always, 1), *draw.sample(kept, min(1, len(kept)))]
-    left: list[Part | Fastener] = [t for t in (*always, *judged) if t not in rest]
-    first = draw.choice(judged)
-    chosen = [*rest, first, *draw.sample([t for t in left if t is not first], ROWS - 1 - len(rest))]
-    rows = draw.shuffled(chosen)
+    shown = as_shown.shown(setting.module)
+    seen = draw.sample(shown, min(len(shown), MOST_SHOWN))
+    told = _told(setting, draw, ROWS - bool(seen), {thing.id for thing in seen})
+    rows = draw.shuffled([*seen, *told])
     return tuple(
-        _choice(setting, thing, letter, draw) for thing, letter in zip(rows, letters(len(rows)), strict=True)
+        as_shown.choice(setting, thing, letter, draw)
+        if thing in seen
+        else _choice(setting, thing, letter, draw)
+        for thing, letter in zip(rows, letters(len(rows)), strict=True)
     )
+
+
+def _told(setting: Setting, draw: Draw, count: int, apart: set[str]) -> list[Part | Fastener]:
+    """Return what is asked about in words: one of each rule as far as there is room, and others."""
+    always, judged, kept = ([t for t in each if t.id not in apart] for each in _by_renewal(setting.module))
+    firsts: list[Part | Fastener] = [draw.choice(each) for each in (judged, always, kept) if each]
+    chosen = firsts[:count]
+    left: list[Part | Fastener] = [t for t in (*always, *judged) if t not in chosen]
+    return chosen + draw.sample(left, min(len(left), count - len(chosen)))
 
 
 def _choice(setting: Setting, thing: Part | Fastener, letter: str, draw: Draw) -> Choice:

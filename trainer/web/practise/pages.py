@@ -249,14 +249,15 @@ def _rows(view: AttemptView, said: str = "") -> tuple[MarkedRow, ...]:
 
 
 def _with_pictures(view: AttemptView, module: Module, rows: tuple[MarkedRow, ...]) -> tuple[MarkedRow, ...]:
-    """The rows, each with the picture of the option that was chosen."""
+    """The rows, each with the picture of the option that was chosen, or else its own."""
     form, answer = view.question.form, view.answer
     if not isinstance(form, Choose) or not isinstance(answer, dict):
         return rows
     shown = []
     for number, (asked, row) in enumerate(zip(form.rows, rows, strict=True)):
         seen = next((o.picture for o in asked.options if o.id == answer.get(asked.id)), None)
-        drawn = drawn_for(seen, module, view.question.size, "answer", f"a{number}") if seen else None
+        wanted, kind = (seen, "answer") if seen else (asked.picture, "row")
+        drawn = drawn_for(wanted, module, view.question.size, kind, f"a{number}") if wanted else None
         shown.append(replace(row, picture=drawn))
     return tuple(shown)
 
