@@ -2,12 +2,19 @@
 
 from __future__ import annotations
 
+import html
+import re
+from dataclasses import dataclass
 from datetime import UTC, datetime, time
-from typing import TYPE_CHECKING
+from functools import lru_cache
+from typing import TYPE_CHECKING, Any
 
+from trainer.drawing import VIEWS
+from trainer.drawing.paper import on_paper
+from trainer.errors import TrainerError
 from trainer.exports.title_block import TitleBlock
 from trainer.exports.words import NOTHING, short_revision
-from trainer.procedure.model import Pattern, Renewal, Verb
+from trainer.procedure.model import Pattern, Renewal, SameRevision, Verb
 from trainer.procedure.way_round import right_way
 from trainer.procedure.wording import full_stop, in_sentence
 from trainer.trade.bolt_pattern import NoCrossPattern, cross
@@ -22,6 +29,9 @@ if TYPE_CHECKING:
     from trainer.procedure.model import BySize, Fastener, Module, Part, Step
     from trainer.trade.units import Quantity
 
+# The width in px that the section is drawn for: at half a sheet's width its numbers come out at 8 pt.
+_SECTION = 360
+_SIZE = re.compile(r'width="([0-9.]+)" height="([0-9.]+)"')
 INVENTED = "All values on this sheet are invented practice values for an invented machine; no real one is set by them."
 
 _RULES = {
@@ -29,6 +39,35 @@ _RULES = {
     CastleRule.BACK_OFF: "back to the last slot",
     CastleRule.ONE_FURTHER: "one slot further",
 }
+
+
+@dataclass(frozen=True)
+class Drawn:
+    """A drawing for the papers: the SVG, its height by its width, and what it shows, read aloud in its place."""
+
+    svg: str
+    aspect: float
+    told: str
+
+    def as_data(self) -> dict[str, Any]:
+        """Return what a template needs to place it."""
+        return {"aspect": self.aspect, "told": self.told}
+
+
+@lru_cache(maxsize=16)
+def _section(keyed: SameRevision, size: str) -> Drawn | None:
+    try:
+        svg = VIEWS["section"].draw(keyed.module, size or None, _SECTION)
+    except TrainerError:
+        return None
+    width, height = next((float(w), float(h)) for w, h in _SIZE.findall(svg))
+    told = next(html.unescape(found) for found in re.findall(r"<desc[^>]*>([^<]*)</desc>", svg))
+    return Drawn(on_paper(svg), height / width, f"Section with item numbers. {told}")
+
+
+def section(module: Module, size: str) -> Drawn | None:
+    """Return the section of a machine with its item numbers; None when the module gives no shapes."""
+    return _section(SameRevision(module), size) if module.geometry else None
 
 
 def title_block(packet: JobCardPacket, kind: str) -> TitleBlock:

@@ -86,6 +86,7 @@ def compose(
     at: datetime,
     paper: str,
     attachment: Attachment | None = None,
+    drawings: Mapping[str, str] | None = None,
 ) -> bytes:
     """Return the PDF of a template filled with data.
 
@@ -96,6 +97,7 @@ def compose(
         at: the moment the document speaks of, with its zone; it becomes the date inside the file.
         paper: `a4` or `us-letter`.
         attachment: JSON data to carry along; its bytes must be UTF-8 text.
+        drawings: SVG by the name under which the template places it, as `drawing.paper` has made it.
 
     Raises:
         PaperUnknown: the paper is neither.
@@ -113,6 +115,8 @@ def compose(
         inputs["attachment"] = attachment.data.decode("utf-8")
         inputs["attachment_name"] = attachment.name
         inputs["attachment_description"] = attachment.description
+    # As they are: what cleans texts would break their numbers apart.
+    inputs |= {f"drawing_{name}": svg for name, svg in (drawings or {}).items()}
     return _compiled(template, inputs, title, int(at.timestamp()))
 
 

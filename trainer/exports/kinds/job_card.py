@@ -1,4 +1,7 @@
-"""The job card: parts list and torques at the size, then each step with its cautions before it."""
+"""The job card: section, parts list and torques at the size, then each step with its cautions before it.
+
+A procedure that does not say what its parts look like has the parts list alone.
+"""
 
 from __future__ import annotations
 
@@ -14,6 +17,7 @@ from trainer.exports.words import NOTHING, pieces
 from trainer.procedure.wording import full_stop
 
 if TYPE_CHECKING:
+    from trainer.exports.job import Drawn
     from trainer.exports.packets import JobCardPacket
     from trainer.procedure.model import Module, Step
 
@@ -41,18 +45,21 @@ def write(packet: JobCardPacket, *, paper: str) -> bytes:
         PaperUnknown: there is no such paper.
     """
     block = job.title_block(packet, TITLE)
+    section = job.section(packet.module, packet.size)
     return compose(
         NAME,
-        _data(packet, block.as_data(*job.told_of_values(packet.module))),
+        _data(packet, block.as_data(*job.told_of_values(packet.module)), section),
         title=f"{TITLE} {block.number}, {block.title}",
         at=job.issued_at(packet),
         paper=paper,
+        drawings={"section": section.svg} if section else None,
     )
 
 
-def _data(packet: JobCardPacket, block: dict[str, Any]) -> dict[str, Any]:
+def _data(packet: JobCardPacket, block: dict[str, Any], section: Drawn | None) -> dict[str, Any]:
     return {
         **block,
+        "section": section.as_data() if section else None,
         "size": job.unbroken(packet.size),
         "parts": _parts(packet),
         "torques": _torques(packet),
