@@ -52,7 +52,8 @@ TOO_SMALL = """() => {
     .filter((tag) => tag.type !== 'hidden' && shown(tag) && !inline(tag))
     .filter((tag) => { const { width, height } = box(tag);
       const least = tag.matches('.main-button, .button, .arrows button, summary') ? 44 : 24;
-      return width < 24 || height < least; })
+      // A drawing lies on fractions of a pixel: 24 px are measured as 23.9998.
+      return width < 23.9 || height < least - 0.1; })
     .map((tag) => tag.outerHTML.slice(0, 120));
 }"""
 LETTERING = """document.fonts.ready.then(() => document.fonts.check('16px "Barlow Semi Condensed"'))"""

@@ -7,8 +7,10 @@ from typing import TYPE_CHECKING
 import pytest
 from playwright.sync_api import expect
 
+from tests.browser.test_every_page import SIDEWAYS, TOO_SMALL
 from tests.people import AMA
 from tests.web import scene
+from trainer.procedure import library
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -28,13 +30,14 @@ def test_thumbnails_come_after_the_lines_can_be_moved(
     window = open_window(390)
     window.sign_in(AMA)
     page = window.page
-    page.route("**/pictures", lambda _: None)
+    page.route("**/pictures", lambda route: route.abort())
     window.go(f"/practise/{MACHINE}/{revision}/order/DN 80/3")
     page.locator(".grip[tabindex]").first.focus()
     page.keyboard.press("End")
     expect(page.locator("#said")).to_contain_text("now ")
     assert page.locator(".thumb svg").count() == 0
     page.unroute("**/pictures")
+    window.complaints.clear()
     page.reload()
     expect(page.locator(".thumb svg").first).to_be_visible()
     assert page.locator(".thumb svg").count() == page.locator("[data-line]").count()
@@ -54,3 +57,116 @@ def test_without_script_the_lines_stand_without_thumbnails(
     first = window.page.locator(".do").first.inner_text()
     window.page.locator(".arrows button:enabled").first.click()
     assert window.page.locator(".do").nth(1).inner_text() == first
+
+
+def _machine(open_window: Callable[..., Window], db: Database, width: int, *, script: bool = True) -> Window:
+    scene.with_shapes(db)
+    window = open_window(width, script=script)
+    window.sign_in(AMA)
+    window.go(f"/modules/{MACHINE}/machine?size=DN 80")
+    return window
+
+
+@pytest.mark.parametrize("width", [360, 390, 1280])
+def test_the_slider_and_the_arrow_keys_go_from_step_to_step(
+    open_window: Callable[..., Window], db: Database, width: int
+) -> None:
+    window = _machine(open_window, db, width)
+    page = window.page
+    steps = list(library.load(MACHINE).steps.values())
+    slider = page.locator("#at")
+    slider.focus()
+    for _ in range(3):
+        page.keyboard.press("ArrowRight")
+    expect(page.locator("#moment .do")).to_have_text(steps[3].do)
+    assert slider.get_attribute("aria-valuetext") == f"3 of {len(steps)} steps done"
+    picture = page.locator(".moment-picture svg").filter(visible=True)
+    expect(picture.locator("title")).to_contain_text(steps[3].do[1:])
+    page.keyboard.press("ArrowLeft")
+    expect(page.locator("#moment .do")).to_have_text(steps[2].do)
+    page.get_by_role("link", name="On", exact=True).click()
+    expect(page.locator("#moment .do")).to_have_text(steps[3].do)
+    assert page.url.endswith(f"after={steps[2].id}")
+    page.keyboard.press("Tab")
+    slider.focus()
+    page.keyboard.press("End")
+    expect(page.locator("#moment .do")).to_have_text(f"All {len(steps)} steps are done.")
+    page.reload()
+    expect(page.locator("#moment .do")).to_have_text(f"All {len(steps)} steps are done.")
+    assert page.evaluate(SIDEWAYS) <= 0
+    assert page.evaluate(TOO_SMALL) == []
+    window.must_be_quiet()
+
+
+def test_balloons_are_one_tab_stop_walked_in_item_order_and_told_aloud(
+    open_window: Callable[..., Window], db: Database
+) -> None:
+    window = _machine(open_window, db, 1280)
+    page = window.page
+    controls = page.locator(".section .on-desk [data-control]")
+    assert page.locator(".section .on-desk [tabindex='0']").count() == 1
+    controls.first.focus()
+    page.keyboard.press("ArrowRight")
+    page.keyboard.press("ArrowDown")
+    assert page.evaluate("document.activeElement.dataset.control") == "cover"
+    page.keyboard.press("Enter")
+    expect(page.locator("#said")).to_have_text("Item 3, Cover. Material: cast steel; renew: no; quantity: 1.")
+    expect(page.locator("#part h2")).to_contain_text("Cover")
+    page.keyboard.press("Home")
+    page.keyboard.press("ArrowLeft")
+    assert page.evaluate("document.activeElement.dataset.control") == "tube_nut"
+    page.keyboard.press(" ")
+    expect(page.locator("#part h2")).to_contain_text("Tube nut")
+    assert page.locator(".chosen").first.get_attribute("data-control") == "tube_nut"
+    window.must_be_quiet()
+
+
+def test_an_item_is_learnt_by_a_tap_and_its_step_opened(
+    open_window: Callable[..., Window], db: Database
+) -> None:
+    window = _machine(open_window, db, 390)
+    page = window.page
+    page.locator(".section .on-phone [data-control=soft_disc]").tap()
+    expect(page.locator("#part h2")).to_contain_text("Soft disc")
+    expect(page.locator("#part .close-up svg")).to_be_visible()
+    page.locator(".items a[data-part=cover]").tap()
+    expect(page.locator("#part h2")).to_contain_text("Cover")
+    expect(page.locator("#part")).to_be_in_viewport()
+    number = page.locator(".steps-of a").first
+    wanted = number.get_attribute("title")
+    number.tap()
+    expect(page.locator("#moment .do")).to_have_text(wanted or "")
+    page.locator("#exploded").scroll_into_view_if_needed()
+    expect(page.locator("#exploded svg")).to_be_visible()
+    window.must_be_quiet()
+
+
+def test_a_step_that_cannot_be_fetched_is_said_and_comes_when_it_is_asked_for_again(
+    open_window: Callable[..., Window], db: Database
+) -> None:
+    window = _machine(open_window, db, 390)
+    page = window.page
+    first = page.locator("#moment .do").inner_text()
+    page.context.set_offline(offline=True)
+    page.get_by_role("link", name="On", exact=True).click()
+    expect(page.locator("#lost")).to_contain_text("could not be fetched")
+    assert page.locator("#moment .do").inner_text() == first
+    page.context.set_offline(offline=False)
+    page.get_by_role("link", name="On", exact=True).click()
+    expect(page.locator("#lost")).to_be_hidden()
+    assert page.locator("#moment .do").inner_text() != first
+
+
+def test_without_script_the_machine_is_walked_by_links(
+    open_window: Callable[..., Window], db: Database
+) -> None:
+    window = _machine(open_window, db, 390, script=False)
+    page = window.page
+    steps = list(library.load(MACHINE).steps.values())
+    page.get_by_role("link", name="On", exact=True).click()
+    expect(page.locator("#moment .do")).to_have_text(steps[1].do)
+    assert page.locator("#at").is_hidden()
+    page.locator(".items a").nth(2).click()
+    expect(page.locator("#part h2")).to_contain_text("Cover")
+    page.get_by_role("link", name="Show all sub-assemblies").click()
+    assert page.locator("#exploded svg").filter(visible=True).count() == 1

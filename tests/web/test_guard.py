@@ -33,6 +33,10 @@ PIECES = {
     "<number>": "QR-2027-0001",
     "<kind>/<path:subject>": "crew_sheet/" + people.CREW,
     "<int:attempt_id>": "1",
+    "<part>": "bonnet",
+    "<size>": "DN 50",
+    "<int:done>": "1",
+    "<any(phone, desk):width>": "phone",
     "<sha256>": policies.digest(Policy().as_data()),
     "<kind>/<size>/<int:seed>": "order/DN 50/4",
 }

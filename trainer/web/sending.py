@@ -13,7 +13,7 @@ from flask import Response, request
 
 # A browser keeps it and asks each time whether it is still the same: a new program may draw it anew.
 KEPT = "private, no-cache"
-SVG, JSON = "image/svg+xml; charset=utf-8", "application/json"
+SVG, JSON, HTML = "image/svg+xml; charset=utf-8", "application/json", "text/html; charset=utf-8"
 
 
 def kept(text: str, media_type: str) -> Response:

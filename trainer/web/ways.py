@@ -38,7 +38,9 @@ _ENTRIES = (
     _Entry("Sign-off", Permission.QUALIFICATION_SIGN, "supervisor.queue", ("supervisor.sign",)),
     _Entry("Register", Permission.PEOPLE_MANAGE, "keeper.register", ("keeper.add", "keeper.entry")),
     _Entry("Numbers", Permission.POLICY_SET, "policy.sheet", ("policy.earlier", "policy.change")),
-    _Entry("Procedures", Permission.MODULE_READ, "modules.all_modules", ("modules.procedure",)),
+    _Entry(
+        "Procedures", Permission.MODULE_READ, "modules.all_modules", ("modules.procedure", "modules.machine")
+    ),
 )
 
 # Where a person starts; of several roles the first one here decides.

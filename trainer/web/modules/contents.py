@@ -165,6 +165,12 @@ def _torque(fastener: Fastener, item: int, sizes: tuple[str, ...], leading: str)
     return TorqueShown(item, fastener.name, cells, _how(fastener))
 
 
+def torque_at(fastener: Fastener, size: str, leading: str) -> tuple[str, str]:
+    """Return the torque of a set of fasteners at a size, and how it is tightened and locked; "" where nothing is said."""
+    said = fastener.torque is not None or fastener.hand_tight
+    return (_torque_at(fastener, size, leading) if said else ""), _how(fastener)
+
+
 def _torque_at(fastener: Fastener, size: str, leading: str) -> str:
     torque = fastener.torque.at(size or None) if fastener.torque else None
     if torque is None:

@@ -32,6 +32,7 @@ class ProcedurePage(Page):
     """
 
     TEMPLATE: ClassVar[str] = "modules/procedure.html"
+    module_id: str
     title: str
     summary: str
     task: str
@@ -71,6 +72,7 @@ def procedure_page(
     )
     return ProcedurePage(
         block=block,
+        module_id=module.id,
         title=module.title,
         summary=module.summary,
         task=f"{published.task_id} {published.task_title}",

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from flask import Blueprint
+from flask import Blueprint, render_template, request
 
 from trainer.actions import publish
 from trainer.actions.actor import NotFound
@@ -12,13 +12,22 @@ from trainer.actions.permissions import Permission
 from trainer.procedure.library import tables
 from trainer.web.context import actor, db, site
 from trainer.web.guard import needs
+from trainer.web.modules import machine as machines
 from trainer.web.modules.pages import modules_page, procedure_page
+from trainer.web.modules.part_told import part_told
 from trainer.web.pages import show
+from trainer.web.sending import HTML, SVG, kept
 
 if TYPE_CHECKING:
     from werkzeug.wrappers import Response
 
+    from trainer.actions.views import PublishedModule
+    from trainer.procedure.model import Module
+
 room = Blueprint("modules", __name__)
+
+# Stands in an address where a procedure has no sizes; a path cannot hold an empty piece.
+_NO_SIZE = "-"
 
 
 @room.get("/modules")
@@ -32,9 +41,79 @@ def all_modules() -> Response:
 @needs(Permission.MODULE_READ)
 def procedure(module_id: str) -> Response:
     """Show one procedure at its revision in force."""
-    published = next((m for m in publish.current_modules(db(), actor()) if m.module_id == module_id), None)
-    if published is None:
-        raise NotFound("procedure", module_id)
+    published = _in_force(module_id)
     module = publish.module_at(db(), published.revision)
     page = procedure_page(published, module, dict(tables().tools), leading_torque=site().settings.torque_unit)
     return show(page)
+
+
+@room.get("/modules/<module_id>/machine")
+@needs(Permission.MODULE_READ)
+def machine(module_id: str) -> Response:
+    """Show the machine: section, what there is to know of an item, the state after a step, taken apart."""
+    published = _in_force(module_id)
+    module = publish.module_at(db(), published.revision)
+    size = request.args.get("size", "")
+    machines.must_be_drawn(module, size)
+    page = machines.machine_page(
+        published,
+        module,
+        size=size,
+        after=request.args.get("after", ""),
+        part=request.args.get("part", ""),
+        exploded="exploded" in request.args,
+        leading_torque=site().settings.torque_unit,
+    )
+    return show(page)
+
+
+@room.get("/modules/<module_id>/<revision>/item/<part>")
+@needs(Permission.MODULE_READ)
+def part(module_id: str, revision: str, part: str) -> Response:
+    """Give what there is to know of one item, as a piece of the sheet."""
+    module = _at(module_id, revision)
+    size = request.args.get("size", "")
+    machines.must_be_drawn(module, size)
+    written = render_template(
+        "modules/part.html",
+        told=part_told(module, part, size, site().settings.torque_unit),
+        close=machines.close_up_of(module, size, part),
+        module_id=module_id,
+        size=size,
+    )
+    return kept(written, HTML)
+
+
+@room.get("/modules/<module_id>/<revision>/state/<size>/<int:done>/<any(phone, desk):width>")
+@needs(Permission.MODULE_READ)
+def moment(module_id: str, revision: str, size: str, done: int, width: str) -> Response:
+    """Give the state after so many steps, drawn and in words, as a piece of the sheet."""
+    module = _at(module_id, revision)
+    chosen = "" if size == _NO_SIZE else size
+    machines.must_be_drawn(module, chosen)
+    written = render_template("modules/moment.html", moment=machines.moment(module, done))
+    return kept(written + str(machines.state(module, chosen, done, width)), HTML)
+
+
+@room.get("/modules/<module_id>/<revision>/exploded/<size>/<any(phone, desk):width>")
+@needs(Permission.MODULE_READ)
+def exploded(module_id: str, revision: str, size: str, width: str) -> Response:
+    """Give the machine taken apart."""
+    module = _at(module_id, revision)
+    chosen = "" if size == _NO_SIZE else size
+    machines.must_be_drawn(module, chosen)
+    return kept(machines.exploded_view(module, chosen, width), SVG)
+
+
+def _in_force(module_id: str) -> PublishedModule:
+    published = next((m for m in publish.current_modules(db(), actor()) if m.module_id == module_id), None)
+    if published is None:
+        raise NotFound("procedure", module_id)
+    return published
+
+
+def _at(module_id: str, revision: str) -> Module:
+    module = publish.module_at(db(), revision)
+    if module.id != module_id:
+        raise NotFound("procedure", module_id)
+    return module
