@@ -48,7 +48,8 @@ def test_an_old_digest_is_not_answered_with_new_content(app: Flask) -> None:
 
 @pytest.mark.parametrize("name", [name for name in assets.load().files if name.endswith((".css", ".js"))])
 def test_no_file_reaches_out(name: str) -> None:
-    text = assets.load().files[name].data.decode()
+    # The name of a namespace is no address that anything is fetched from.
+    text = assets.load().files[name].data.decode().replace('"http://www.w3.org/2000/svg"', "")
     assert not re.search(r"https?:|@import|//[a-z]+\.", text)
 
 
