@@ -13,13 +13,14 @@ from trainer.actions.permissions import Permission, Role
 from trainer.actions.published import in_force, prepared
 from trainer.competency.witnessed import Witnessed
 from trainer.drills import observed
+from trainer.errors import TrainerError
 from trainer.procedure.window import prepare
 from trainer.records.observation import StepMark, StepSeen, replayed
 from trainer.records.qualification import Signature
 from trainer.store import observations, people
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping
+    from collections.abc import Iterable, Mapping, Sequence
     from typing import Any
 
     from trainer.actions.actor import Actor
@@ -29,6 +30,10 @@ if TYPE_CHECKING:
     from trainer.store.session import Database, Unit
 
 _LISTED = 20
+
+
+class ObservationUnfit(TrainerError):
+    """What is handed in cannot be kept as it stands; the text says why."""
 
 
 def before_begin(
@@ -94,17 +99,26 @@ def my_bench(db: Database, actor: Actor) -> BenchList:
         )
 
 
-def observation(db: Database, actor: Actor, observation_id: int) -> ObservationView:
+def observation(
+    db: Database, actor: Actor, observation_id: int, order: Sequence[str] = ()
+) -> ObservationView:
     """Return one observation: the actor's own as evaluator, of somebody they look after, or of their own work.
+
+    Args:
+        db: the database.
+        actor: who reads.
+        observation_id: which one.
+        order: of an open one, the marked steps in the order to be judged; as they were marked unless given.
 
     Raises:
         NotFound: there is none for this actor.
+        ObservationUnfit: the order is not one of the marked steps.
     """
     with db.reading() as unit:
         kept = observations.by_id(unit, observation_id)
         if kept is None or not _may_see(actor, kept, found(unit, kept.person_id)):
             raise NotFound("observation", observation_id)
-        return shown_as(unit, actor, kept)
+        return shown_as(unit, actor, kept, order)
 
 
 def _may_see(actor: Actor, kept: Observation, person: Person) -> bool:
@@ -113,6 +127,13 @@ def _may_see(actor: Actor, kept: Observation, person: Person) -> bool:
     own = kept.person_id == actor.person_id and actor.may(Permission.RECORD_OWN)
     closed = kept.closed_at is not None
     return closed and (own or actor.may_for(Permission.OBSERVATION_READ, crew=person.crew))
+
+
+def of_own(db: Database, actor: Actor) -> tuple[ObservationLine, ...]:
+    """Return the closed observations of the actor's own work, newest first."""
+    actor.must(Permission.RECORD_OWN)
+    with db.reading() as unit:
+        return tuple(line(unit, item) for item in observations.closed_of(unit, actor.person_id))
 
 
 def of_person(db: Database, actor: Actor, person_id: str) -> tuple[ObservationLine, ...]:
@@ -155,6 +176,21 @@ def _seen(data: Mapping[str, Any]) -> StepSeen:
     return StepSeen(data["step"], mark, data["note"], datetime.fromisoformat(data["at"]))
 
 
+def in_order(seen: Iterable[StepSeen], order: Sequence[str]) -> tuple[StepSeen, ...]:
+    """Return what was seen, its marked steps in an order given; unchanged without one.
+
+    Raises:
+        ObservationUnfit: the order is not one of the marked steps.
+    """
+    items = tuple(seen)
+    marked = {item.step: item for item in items if item.mark is not None}
+    if not order:
+        return items
+    if sorted(order) != sorted(marked):
+        raise ObservationUnfit("The order must name each marked step once; open the sheet again.")
+    return (*(marked[step] for step in order), *(item for item in items if item.mark is None))
+
+
 def line(unit: Unit, kept: Observation) -> ObservationLine:
     """Return an observation as a line of a list."""
     module = prepared(unit, kept.revision).module
@@ -174,11 +210,11 @@ def line(unit: Unit, kept: Observation) -> ObservationLine:
     )
 
 
-def shown_as(unit: Unit, actor: Actor, kept: Observation) -> ObservationView:
+def shown_as(unit: Unit, actor: Actor, kept: Observation, order: Sequence[str] = ()) -> ObservationView:
     """Return a stored observation as the actions show it."""
     published = prepared(unit, kept.revision)
     procedure = prepare(published.module, kept.size or None)
-    seen = standing_of(unit, kept)
+    seen = in_order(standing_of(unit, kept), order)
     person, evaluator = found(unit, kept.person_id), found(unit, kept.evaluator_id)
     transcriber = people.by_id(unit, kept.transcribed_by)
     record = kept.record

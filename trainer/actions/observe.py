@@ -14,6 +14,7 @@ from typing import TYPE_CHECKING, Any
 from trainer.actions import accounts, bench, journal
 from trainer.actions.actor import NotAllowed, NotFound
 from trainer.actions.assign import PersonHasLeft
+from trainer.actions.bench import ObservationUnfit
 from trainer.actions.evaluate import right_to_evaluate, task_of
 from trainer.actions.people import found, found_for
 from trainer.actions.permissions import Permission
@@ -32,7 +33,8 @@ if TYPE_CHECKING:
     from trainer.actions.observation_views import ObservationView
     from trainer.procedure.model import Module
     from trainer.records.observation import StepSeen
-    from trainer.store.observations import Entry, Observation
+    from trainer.store.observations import Entry as Entry
+    from trainer.store.observations import Observation
     from trainer.store.people import Person
     from trainer.store.session import Database, Unit
 
@@ -40,12 +42,8 @@ LONGEST_TICKET = 80
 LONGEST_NOTE = 500
 LONGEST_RESULT = 2000
 MOST_ENTRIES = 2000
-# A device whose clock runs ahead by more than this is not believed: its entries are dated by their arrival.
+# A device whose clock runs ahead by more than this, or behind the beginning of the job, is not believed.
 _CLOCK_SLACK = timedelta(minutes=2)
-
-
-class ObservationUnfit(TrainerError):
-    """What is handed in cannot be kept as it stands; the text says why."""
 
 
 class ObservationEnded(TrainerError):
@@ -147,7 +145,7 @@ def mark(db: Database, actor: Actor, observation_id: int, entries: Sequence[Entr
     """
     with db.writing() as unit:
         kept = _own(unit, actor, observation_id)
-        checked = fit_entries(prepared(unit, kept.revision).module, entries, now)
+        checked = fit_entries(prepared(unit, kept.revision).module, entries, kept.begun_at, now)
         if not kept.is_open:
             raise ObservationEnded(kept)
         new = observations.enter(unit, observation_id, checked, kept_at=now)
@@ -157,8 +155,10 @@ def mark(db: Database, actor: Actor, observation_id: int, entries: Sequence[Entr
         return len(new)
 
 
-def fit_entries(module: Module, entries: Sequence[Entry], now: datetime) -> tuple[Entry, ...]:
-    """Return entries as they can be kept; a time that has not come yet becomes now.
+def fit_entries(
+    module: Module, entries: Sequence[Entry], begun: datetime, now: datetime
+) -> tuple[Entry, ...]:
+    """Return entries as they can be kept; a time before the job began or after now becomes one or the other.
 
     Raises:
         ObservationUnfit: a ticket, a step or a note cannot be kept.
@@ -171,11 +171,13 @@ def fit_entries(module: Module, entries: Sequence[Entry], now: datetime) -> tupl
             raise ObservationUnfit(f"The procedure has no step '{entry.seen.step}'.")
         if len(entry.seen.note) > LONGEST_NOTE:
             raise ObservationUnfit(f"A note to a step holds {LONGEST_NOTE} characters at most.")
-    ahead = now + _CLOCK_SLACK
     return tuple(
-        entry if entry.seen.at <= ahead else replace(entry, seen=replace(entry.seen, at=now))
-        for entry in entries
+        replace(entry, seen=replace(entry.seen, at=_believed(entry.seen.at, begun, now))) for entry in entries
     )
+
+
+def _believed(at: datetime, begun: datetime, now: datetime) -> datetime:
+    return now if at > now + _CLOCK_SLACK else max(at, begun)
 
 
 def must_have_ticket(ticket: str) -> None:
@@ -255,21 +257,6 @@ def close(
         return replace(bench.shown_as(unit, actor, closed), token=token)
 
 
-def in_order(seen: Iterable[StepSeen], order: Sequence[str]) -> tuple[StepSeen, ...]:
-    """Return what was seen, its marked steps in an order given; unchanged without one.
-
-    Raises:
-        ObservationUnfit: the order is not one of the marked steps.
-    """
-    items = tuple(seen)
-    marked = {item.step: item for item in items if item.mark is not None}
-    if not order:
-        return items
-    if sorted(order) != sorted(marked):
-        raise ObservationUnfit("The order must name each marked step once; open the sheet again.")
-    return (*(marked[step] for step in order), *(item for item in items if item.mark is None))
-
-
 def as_data(seen: StepSeen) -> dict[str, str]:
     """Return a mark as plain JSON values."""
     return {
@@ -291,7 +278,7 @@ def _must_be_fit(
     kept = _own(unit, actor, observation_id, lock=lock)
     if not kept.is_open:
         raise ObservationEnded(kept)
-    seen = in_order(bench.standing_of(unit, kept), order)
+    seen = bench.in_order(bench.standing_of(unit, kept), order)
     if not any(item.mark for item in seen):
         raise ObservationUnfit("Nothing is marked yet; there is nothing to sign for.")
     if not result:

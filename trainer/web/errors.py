@@ -10,6 +10,7 @@ from werkzeug.exceptions import HTTPException
 
 from trainer.actions.accounts import SessionOver, SignInRefused, SignInTooOften
 from trainer.actions.actor import NotAllowed, NotFound
+from trainer.actions.observe import ObservationEnded
 from trainer.errors import TrainerError
 from trainer.web.guard import EndpointUndeclared
 from trainer.web.pages import Page, TitleBlock, show
@@ -22,6 +23,7 @@ STATUS: dict[type[Exception], int] = {
     NotAllowed: 403,
     EndpointUndeclared: 403,
     NotFound: 404,
+    ObservationEnded: 409,
     SignInRefused: 401,
     SessionOver: 401,
     SignInTooOften: 429,

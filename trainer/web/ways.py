@@ -34,6 +34,12 @@ _ENTRIES = (
     _Entry("My sheet", Permission.SHEET_OWN, "practise.sheet", ("practise.question",)),
     _Entry("My record", Permission.RECORD_OWN, "practise.record"),
     _Entry("People", Permission.ATTEMPT_READ, "mentor.people", ("mentor.person", "mentor.evaluate")),
+    _Entry(
+        "At the bench",
+        Permission.OBSERVATION_RECORD,
+        "bench.mine",
+        ("bench.begin", "bench.observation", "bench.close"),
+    ),
     _Entry("Crew sheet", Permission.CREW_READ, "supervisor.crews", ("supervisor.crew",)),
     _Entry("Sign-off", Permission.QUALIFICATION_SIGN, "supervisor.queue", ("supervisor.sign",)),
     _Entry("Register", Permission.PEOPLE_MANAGE, "keeper.register", ("keeper.add", "keeper.entry")),

@@ -1,0 +1,216 @@
+"""At the bench: the evaluator's list, beginning, marking, the signature; and the worker that works offline."""
+
+from __future__ import annotations
+
+import secrets
+from typing import TYPE_CHECKING
+
+from flask import Blueprint, Response, flash, jsonify, redirect, request, url_for
+
+from trainer.actions import bench, observe, publish
+from trainer.actions.actor import NotFound
+from trainer.actions.permissions import Permission
+from trainer.errors import TrainerError
+from trainer.procedure.library import tables
+from trainer.web.bench.entries import from_device, from_form
+from trainer.web.bench.pages import (
+    begin_page,
+    bench_page,
+    close_page,
+    drawing_page,
+    lines_of,
+    mark_page,
+    observation_page,
+)
+from trainer.web.bench.steps import PHONE, drawing_of
+from trainer.web.context import actor, db, keep_token, now, site
+from trainer.web.errors import status_of
+from trainer.web.guard import needs, open_to_all
+from trainer.web.pages import show
+from trainer.web.practise.answering import filled, moved
+
+if TYPE_CHECKING:
+    from werkzeug.wrappers import Response as AnyResponse
+
+    from trainer.actions.observation_views import ObservationView
+
+from trainer.drills.answer_forms import Arrange
+
+room = Blueprint("bench", __name__)
+
+_READERS = (Permission.OBSERVATION_RECORD, Permission.OBSERVATION_READ, Permission.RECORD_OWN)
+
+
+@room.get("/bench")
+@needs(Permission.OBSERVATION_RECORD)
+def mine() -> AnyResponse:
+    """List what this evaluator has open, and what they signed last."""
+    return show(bench_page(bench.my_bench(db(), actor()), now().date()))
+
+
+@room.get("/bench/worker.js")
+@open_to_all("the script that opens sheets without a connection holds nothing of anybody")
+def worker() -> Response:
+    """Send the worker; its address decides which sheets it may answer for."""
+    asset = site().assets.files["js/bench-worker.js"]
+    answer = Response(asset.data, content_type=asset.media_type)
+    answer.headers["Cache-Control"] = "no-cache"
+    return answer
+
+
+@room.get("/people/<person_id>/observe/<module_id>")
+@needs(Permission.OBSERVATION_RECORD)
+def begin(person_id: str, module_id: str) -> AnyResponse:
+    """Show what is asked before an observation."""
+    sheet = bench.before_begin(db(), actor(), person_id, module_id, now=now())
+    return show(begin_page(sheet, secrets.token_urlsafe(18)))
+
+
+@room.post("/people/<person_id>/observe/<module_id>")
+@needs(Permission.OBSERVATION_RECORD)
+def begin_now(person_id: str, module_id: str) -> AnyResponse:
+    """Begin an observation."""
+    size, ticket = request.form.get("size", ""), request.form.get("ticket", "")
+    beside = request.form.get("beside", "")
+    try:
+        number = observe.begin(
+            db(),
+            actor(),
+            person_id,
+            module_id,
+            size,
+            ticket=ticket,
+            beside=int(beside) if beside.isdecimal() else None,
+            now=now(),
+        )
+    except TrainerError as refused:
+        sheet = bench.before_begin(db(), actor(), person_id, module_id, now=now())
+        return show(begin_page(sheet, ticket, size=size, says=str(refused)), status_of(refused))
+    return redirect(url_for("bench.observation", observation_id=number), 303)
+
+
+@room.get("/bench/<int:observation_id>")
+@needs(*_READERS)
+def observation(observation_id: int) -> AnyResponse:
+    """Show an observation: to be marked while it is open, to be read afterwards."""
+    return _shown(bench.observation(db(), actor(), observation_id))
+
+
+@room.post("/bench/<int:observation_id>/marks")
+@needs(Permission.OBSERVATION_RECORD)
+def marks(observation_id: int) -> AnyResponse:
+    """Keep marks: one pressed on the form, or many that a device kept."""
+    by_script = request.is_json
+    try:
+        if by_script:
+            entries = from_device(request.get_json(silent=True))
+        else:
+            entries = from_form(request.form, bench.observation(db(), actor(), observation_id), now())
+        new = observe.mark(db(), actor(), observation_id, entries, now=now())
+    except TrainerError as refused:
+        if by_script:
+            told = jsonify(says=str(refused))
+            told.status_code = status_of(refused)
+            return told
+        view = bench.observation(db(), actor(), observation_id)
+        return _shown(view, says=str(refused), status=status_of(refused))
+    if by_script:
+        return jsonify(kept=len(entries), new=new)
+    step = request.form.get("press", "").rpartition(" ")[0]
+    return redirect(url_for("bench.observation", observation_id=observation_id, _anchor=f"step-{step}"), 303)
+
+
+@room.get("/bench/<int:observation_id>/drawing/<step>")
+@needs(*_READERS)
+def drawing(observation_id: int, step: str) -> AnyResponse:
+    """Show the machine as a step finds it."""
+    view = bench.observation(db(), actor(), observation_id)
+    module = publish.module_at(db(), view.revision)
+    if step not in module.steps:
+        raise NotFound("step", step)
+    drawn = drawing_of(module, view.size, step, request.args.get("w", PHONE, type=int))
+    back = url_for("bench.observation", observation_id=observation_id, _anchor=f"step-{step}")
+    return _to_be_kept(view, show(drawing_page(view, module, step, drawn, tables().tools, back)))
+
+
+@room.get("/bench/<int:observation_id>/close")
+@needs(Permission.OBSERVATION_RECORD)
+def close(observation_id: int) -> AnyResponse:
+    """Show what would be signed."""
+    view = _mine(observation_id)
+    if not view.is_open:
+        return redirect(url_for("bench.observation", observation_id=observation_id), 303)
+    return show(close_page(view, publish.module_at(db(), view.revision)))
+
+
+@room.post("/bench/<int:observation_id>/close")
+@needs(Permission.OBSERVATION_RECORD)
+def close_now(observation_id: int) -> AnyResponse:
+    """Move a line of the order, look at the order again, or sign."""
+    view = _mine(observation_id)
+    module = publish.module_at(db(), view.revision)
+    sent = filled(Arrange(lines_of(view, module), "", ""), request.form)
+    if "move" in request.form:
+        sent = moved(sent, request.form["move"])
+    order, result = [line.id for line in sent.lines], request.form.get("result", "")
+    try:
+        if "sign" in request.form:
+            done = observe.close(
+                db(),
+                actor(),
+                observation_id,
+                order=order,
+                result=result,
+                password=request.form.get("password", ""),
+                now=now(),
+            )
+            if done.token:
+                keep_token(done.token)
+            flash("Signed. Nothing of it changes any more.")
+            return redirect(url_for("bench.observation", observation_id=observation_id), 303)
+        view = bench.observation(db(), actor(), observation_id, order)
+    except TrainerError as refused:
+        page = close_page(view, module, filled=sent, result=result, says=str(refused))
+        return show(page, status_of(refused))
+    return show(close_page(view, module, filled=sent, result=result))
+
+
+@room.post("/bench/<int:observation_id>/give-up")
+@needs(Permission.OBSERVATION_RECORD)
+def give_up(observation_id: int) -> AnyResponse:
+    """End an observation that comes to nothing."""
+    view = _mine(observation_id)
+    try:
+        observe.give_up(db(), actor(), observation_id, request.form.get("because", ""), now=now())
+    except TrainerError as refused:
+        page = close_page(view, publish.module_at(db(), view.revision), says=str(refused))
+        return show(page, status_of(refused))
+    flash("Given up. Its marks stay on record and say nothing of anybody's skill.")
+    return redirect(url_for("bench.mine"), 303)
+
+
+def _mine(observation_id: int) -> ObservationView:
+    view = bench.observation(db(), actor(), observation_id)
+    if view.evaluator_id != actor().person_id:
+        raise NotFound("observation", observation_id)
+    return view
+
+
+def _shown(view: ObservationView, *, says: str = "", status: int = 200) -> AnyResponse:
+    who = actor()
+    module = publish.module_at(db(), view.revision)
+    keep_as = f"bench {who.person_id} {view.observation_id}"
+    tools = tables().tools
+    if view.may_mark:
+        ticket = secrets.token_urlsafe(18)
+        page = mark_page(view, module, tools, ticket=ticket, keep_as=keep_as, says=says)
+        return _to_be_kept(view, show(page, status))
+    back = url_for("mentor.person", person_id=view.person_id)
+    return show(observation_page(view, module, tools, who, keep_as=keep_as, back=back), status)
+
+
+def _to_be_kept(view: ObservationView, answer: AnyResponse) -> AnyResponse:
+    """Let the worker keep what belongs to an open observation; nothing else stays on a device."""
+    if view.may_mark:
+        answer.headers["X-At-The-Bench"] = "open"
+    return answer
