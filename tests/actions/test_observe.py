@@ -12,8 +12,9 @@ from tests.people import AMA, BEN, CLEO, INES, KIT, MIRA, SOL, Someone
 from trainer.actions import accounts, bench, observe
 from trainer.actions.accounts import PasswordWrong
 from trainer.actions.actor import Actor, NotAllowed, NotFound
+from trainer.actions.bench import ObservationUnfit
 from trainer.actions.evaluate import EvaluationUnfit
-from trainer.actions.observe import ObservationEnded, ObservationUnfit
+from trainer.actions.observe import ObservationEnded
 from trainer.procedure import library
 from trainer.records.methods import Method
 from trainer.records.observation import StepMark, StepSeen

@@ -39,6 +39,7 @@ SHEETS: list[tuple[Someone, list[str]]] = [
         ],
     ),
     (MIRA, ["/people", "/people/" + BEN.id, f"/people/{BEN.id}/evaluate/{scene.VALVE}"]),
+    (MIRA, ["/bench", "/bench/1", "/bench/1/close", "/bench/2", f"/people/{BEN.id}/observe/{scene.VALVE}"]),
     (SOL, ["/crew", CREW_SHEET, "/sign-off", f"/sign-off/{AMA.id}/T-31", "/people/" + AMA.id]),
     (INES, ["/people/" + AMA.id, CREW_SHEET, "/policy"]),
     (KIT, ["/register", "/register/" + BEN.id, "/policy"]),
@@ -51,7 +52,7 @@ TOO_SMALL = """() => {
   return [...document.querySelectorAll('a, button, input, select, textarea, summary, [role=button]')]
     .filter((tag) => tag.type !== 'hidden' && shown(tag) && !inline(tag))
     .filter((tag) => { const { width, height } = box(tag);
-      const least = tag.matches('.main-button, .button, .arrows button, summary') ? 44 : 24;
+      const least = tag.matches('.main-button, .button, .arrows button, .four button, summary') ? 44 : 24;
       // A drawing lies on fractions of a pixel: 24 px are measured as 23.9998.
       return width < 23.9 || height < least - 0.1; })
     .map((tag) => tag.outerHTML.slice(0, 120));

@@ -12,12 +12,13 @@ from typing import TYPE_CHECKING
 from tests import people as cast
 from tests.modules import SMALL_VALVE
 from trainer import drills
-from trainer.actions import accounts, assign, evaluate, people, practise, publish, qualify, upkeep
+from trainer.actions import accounts, assign, evaluate, observe, people, practise, publish, qualify, upkeep
 from trainer.actions.actor import SYSTEM
 from trainer.drills.answer_forms import Arrange, NextStep, Say
 from trainer.procedure import library
 from trainer.procedure.library import tables
 from trainer.records.methods import Method
+from trainer.records.observation import StepMark, StepSeen
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
@@ -90,6 +91,34 @@ def full(db: Database) -> None:
     sign(db, sol, cast.AMA.id, "T-41")
     ben = enter(db, cast.BEN)
     wrong_then_right(db, ben, at=NOW - timedelta(days=2))
+    observed(db, enter(db, cast.MIRA))
+
+
+def observed(db: Database, evaluator: Actor) -> None:
+    """Leave an observation of Ben open with three marks (1), and one of all of Ama's work signed (2)."""
+    at = NOW - timedelta(hours=2)
+    marks = {"shut": StepMark.UNAIDED, "studs": StepMark.WRONG, "vent": StepMark.WORD}
+    first = observe.begin(db, evaluator, cast.BEN.id, VALVE, "DN 80", ticket="one", now=at)
+    observe.mark(db, evaluator, first, _entries(marks, at), now=NOW)
+    second = observe.begin(db, evaluator, cast.AMA.id, VALVE, "DN 50", ticket="two", now=at)
+    every = dict.fromkeys(publish.module_at(db, revision_of(db, VALVE)).steps, StepMark.UNAIDED)
+    observe.mark(db, evaluator, second, _entries(every, at), now=NOW)
+    observe.close(
+        db,
+        evaluator,
+        second,
+        order=(),
+        result="At the bench, all of it unaided.",
+        password=cast.MIRA.password,
+        now=NOW - timedelta(hours=1),
+    )
+
+
+def _entries(marks: dict[str, StepMark], at: datetime) -> list[observe.Entry]:
+    return [
+        observe.Entry(f"{step} {at:%H%M}", StepSeen(step, mark, "", at + timedelta(seconds=number)))
+        for number, (step, mark) in enumerate(marks.items())
+    ]
 
 
 def enter(db: Database, who: cast.Someone, *, at: datetime = NOW) -> Actor:

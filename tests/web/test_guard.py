@@ -38,6 +38,8 @@ PIECES = {
     "<int:done>": "1",
     "<any(phone, desk):width>": "phone",
     "<sha256>": policies.digest(Policy().as_data()),
+    "<int:observation_id>": "1",
+    "<step>": "vent",
     "<kind>/<size>/<int:seed>": "order/DN 50/4",
 }
 
@@ -71,7 +73,7 @@ def test_every_route_names_its_permission_or_why_it_is_open(app: Flask) -> None:
 
 def test_only_signing_in_and_static_files_are_open(app: Flask) -> None:
     opened = {e for _, _, e in addresses(app) if guard.open_because(app.view_functions[e])}
-    assert opened == {"account.sign_in", "account.sign_in_now", "static_file"}
+    assert opened == {"account.sign_in", "account.sign_in_now", "bench.worker", "static_file"}
 
 
 def test_a_route_that_names_nothing_is_refused() -> None:
@@ -140,6 +142,14 @@ def test_nobody_gets_past_the_door_without_signing_in(app: Flask, db: Database, 
         (SOL, "/people/" + CLEO.id, 200),
         (AMA, "/people/" + AMA.id, 403),
         (KIT, "/people/" + AMA.id, 403),
+        (MIRA, "/bench/1", 200),
+        (SOL, "/bench/1", 404),
+        (BEN, "/bench/1", 404),
+        (AMA, "/bench/2", 200),
+        (BEN, "/bench/2", 404),
+        (CLEO, "/bench/2", 404),
+        (INES, "/bench/2", 200),
+        (SOL, "/bench/2/close", 404),
     ],
     ids=str,
 )

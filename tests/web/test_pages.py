@@ -29,6 +29,7 @@ if TYPE_CHECKING:
 CREW_SHEET = "/crew/" + people.CREW
 OF_EACH: list[tuple[Someone, list[str]]] = [
     (AMA, ["/sheet", "/record", "/account", "/modules", "/nowhere"]),
+    (MIRA, ["/bench"]),
     (MIRA, ["/sheet", "/record", "/people", "/people/" + BEN.id, "/people/" + AMA.id, "/crew", CREW_SHEET]),
     (SOL, ["/record", "/people", "/people/" + AMA.id, "/crew", CREW_SHEET, "/sign-off"]),
     (INES, ["/people", "/people/" + AMA.id, "/crew", CREW_SHEET, "/modules"]),
@@ -38,6 +39,10 @@ FULL_ALONE: list[tuple[Someone, list[str]]] = [
     (AMA, ["/modules/" + scene.VALVE, "/practise/" + scene.VALVE, "/marked/1", "/records/QR-2027-0001"]),
     (AMA, [f"/practise/{scene.PILOT}?skill=order:rebuild"]),
     (MIRA, [f"/people/{BEN.id}/evaluate/{scene.VALVE}", "/marked/1"]),
+    (MIRA, [f"/people/{BEN.id}/observe/{scene.VALVE}", "/bench/1", "/bench/1/close", "/bench/2"]),
+    (MIRA, ["/bench/1/drawing/vent"]),
+    (AMA, ["/bench/2"]),
+    (INES, ["/bench/2"]),
     (SOL, [f"/sign-off/{AMA.id}/T-31", "/records/QR-2027-0001"]),
     (INES, ["/records/QR-2027-0001", "/marked/1"]),
 ]

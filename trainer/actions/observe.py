@@ -33,11 +33,11 @@ if TYPE_CHECKING:
     from trainer.actions.observation_views import ObservationView
     from trainer.procedure.model import Module
     from trainer.records.observation import StepSeen
-    from trainer.store.observations import Entry as Entry
     from trainer.store.observations import Observation
     from trainer.store.people import Person
     from trainer.store.session import Database, Unit
 
+Entry = observations.Entry
 LONGEST_TICKET = 80
 LONGEST_NOTE = 500
 LONGEST_RESULT = 2000
@@ -117,7 +117,10 @@ def of_job(
     if person.retired_at is not None:
         raise PersonHasLeft(person.display_name)
     revision = in_force(unit, module_id)
-    if size not in (prepared(unit, revision.revision).module.sizes or ("",)):
+    sizes = prepared(unit, revision.revision).module.sizes
+    if sizes and not size:
+        raise ObservationUnfit("Say which size is on the bench.")
+    if size not in (sizes or ("",)):
         raise NotFound("size", size)
     return person, {
         "person_id": person_id,

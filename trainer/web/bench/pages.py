@@ -103,6 +103,7 @@ class ClosePage(Page):
     view: ObservationView
     question: OrderAsked
     filled: Filled
+    pictures_at: str
     verdict: Verdict
     counts: tuple[tuple[str, int], ...]
     not_seen: int
@@ -151,10 +152,10 @@ def begin_page(sheet: ObserveSheet, ticket: str, *, size: str = "", says: str = 
     return BeginPage(
         block=block,
         sheet=sheet,
-        sizes=tuple((one, one or "one size") for one in sheet.sizes),
+        sizes=tuple((one, one) for one in sheet.sizes if one),
         beside=(("", "Nobody else, or I do not know of it"), *beside) if beside else (),
         ticket=ticket,
-        size=size or sheet.sizes[0],
+        size=size or (sheet.sizes[0] if len(sheet.sizes) == 1 else ""),
         says=says,
     )
 
@@ -204,6 +205,7 @@ def close_page(
         view=view,
         question=OrderAsked(form),
         filled=filled or Filled("", "", lines=form.lines),
+        pictures_at="",
         verdict=_verdict(view.order, module),
         counts=_counts(view),
         not_seen=len(module.steps) - len(marked),

@@ -16,6 +16,7 @@ if TYPE_CHECKING:
     from datetime import date
 
     from trainer.actions.actor import Actor
+    from trainer.actions.observation_views import ObservationLine
     from trainer.actions.views import (
         AttemptLine,
         EvaluationSheet,
@@ -58,6 +59,7 @@ class PersonPage(Page):
     assign_form: AssignForm
     may_assign: bool
     may_evaluate: bool
+    observed: tuple[ObservationLine, ...]
 
 
 @dataclass(frozen=True)
@@ -70,6 +72,7 @@ class EvaluateForm:
     aoc_passed: str = ""
     passed: str = ""
     note: str = ""
+    observation: str = ""
 
 
 @dataclass(frozen=True)
@@ -80,6 +83,7 @@ class EvaluatePage(Page):
     sheet: EvaluationSheet
     methods: tuple[tuple[str, str], ...]
     conditions: tuple[tuple[str, str], ...]
+    observations: tuple[tuple[str, str], ...]
     filled: EvaluateForm
     says: str
     meaning: str
@@ -98,7 +102,11 @@ def people_page(lines: tuple[PersonLine, ...], day: date) -> PeoplePage:
 
 
 def person_page(
-    sheet: PersonSheet, modules: Iterable[PublishedModule], actor: Actor, form: AssignForm
+    sheet: PersonSheet,
+    modules: Iterable[PublishedModule],
+    observed: tuple[ObservationLine, ...],
+    actor: Actor,
+    form: AssignForm,
 ) -> PersonPage:
     """Return the page of one person, with what this actor may do for them."""
     assigned = {module.module_id for module in sheet.modules}
@@ -115,6 +123,7 @@ def person_page(
         assign_form=form,
         may_assign=actor.may(Permission.MODULE_ASSIGN),
         may_evaluate=actor.may(Permission.EVALUATION_RECORD) and not oneself,
+        observed=observed,
     )
 
 
@@ -132,7 +141,15 @@ def evaluate_page(sheet: EvaluationSheet, filled: EvaluateForm, *, says: str = "
         sheet=sheet,
         methods=tuple((m.value, f"{m.words}, {m.paragraph}") for m in Method),
         conditions=tuple((text, text) for text in sheet.task.abnormal_conditions),
+        observations=(("", "None"), *_observations(sheet)) if sheet.observations else (),
         filled=filled,
         says=says,
         meaning=MEANING_EVALUATED,
+    )
+
+
+def _observations(sheet: EvaluationSheet) -> tuple[tuple[str, str], ...]:
+    return tuple(
+        (str(number), f"{at:%Y-%m-%d}, {size}, signed by {name}".replace(", ,", ","))
+        for number, size, name, at in sheet.observations
     )

@@ -8,8 +8,8 @@ from typing import TYPE_CHECKING
 from flask import Blueprint, flash, redirect, request, url_for
 
 from trainer.actions import assign as assigning
+from trainer.actions import bench, mentor, publish
 from trainer.actions import evaluate as evaluating
-from trainer.actions import mentor, publish
 from trainer.actions.permissions import Permission
 from trainer.errors import TrainerError
 from trainer.records.methods import Method
@@ -96,6 +96,7 @@ def record_evaluation(person_id: str, module_id: str) -> Response:
         aoc_passed=request.form.get("aoc_passed", ""),
         passed=request.form.get("passed", ""),
         note=request.form.get("note", ""),
+        observation=request.form.get("observation", ""),
     )
     try:
         done = evaluating.record_evaluation(
@@ -111,6 +112,7 @@ def record_evaluation(person_id: str, module_id: str) -> Response:
             note=form.note,
             password=request.form.get("password", ""),
             now=now(),
+            observation=int(form.observation) if form.observation.isdecimal() else None,
         )
     except TrainerError as refused:
         return _evaluate(person_id, module_id, form, says=str(refused), status=status_of(refused))
@@ -141,7 +143,8 @@ def _said(value: str, what: str) -> bool:
 def _person(person_id: str, form: AssignForm, *, status: int = 200) -> Response:
     who = actor()
     sheet = mentor.person(db(), who, person_id, now=now())
-    return show(person_page(sheet, publish.current_modules(db(), who), who, form), status)
+    observed = bench.of_person(db(), who, person_id)
+    return show(person_page(sheet, publish.current_modules(db(), who), observed, who, form), status)
 
 
 def _evaluate(

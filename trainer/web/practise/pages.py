@@ -19,6 +19,7 @@ if TYPE_CHECKING:
     from markupsafe import Markup
 
     from trainer.actions.actor import Actor
+    from trainer.actions.observation_views import ObservationLine
     from trainer.actions.views import AttemptView, ModuleOnSheet, MySheet, QualificationView
     from trainer.drills.mark import Mark, Remark
     from trainer.drills.question import Question
@@ -296,6 +297,7 @@ class RecordPage(Page):
     day: date
     qualifications: tuple[QualificationView, ...]
     alone: tuple[QualificationView, ...]
+    observed: tuple[ObservationLine, ...]
 
 
 def sheet_page(sheet: MySheet) -> SheetPage:
@@ -319,7 +321,12 @@ def _what_is_left(sheet: MySheet) -> str:
     return f"{count(left, 'skill')} still to be shown, in {count(len(sheet.modules), 'module')}."
 
 
-def record_page(actor: Actor, qualifications: tuple[QualificationView, ...], day: date) -> RecordPage:
+def record_page(
+    actor: Actor,
+    qualifications: tuple[QualificationView, ...],
+    observed: tuple[ObservationLine, ...],
+    day: date,
+) -> RecordPage:
     """Return a person's record; in the pocket goes what they may do alone on that day."""
     return RecordPage(
         block=TitleBlock(
@@ -331,4 +338,5 @@ def record_page(actor: Actor, qualifications: tuple[QualificationView, ...], day
         day=day,
         qualifications=qualifications,
         alone=tuple(q for q in qualifications if q.standing.may_work_alone and q.ended_on is None),
+        observed=observed,
     )

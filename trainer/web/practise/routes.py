@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 
 from flask import Blueprint, jsonify, redirect, request, url_for
 
-from trainer.actions import practise, publish, qualify
+from trainer.actions import bench, practise, publish, qualify
 from trainer.actions.permissions import Permission
 from trainer.actions.views import DrillAddress
 from trainer.errors import TrainerError
@@ -157,7 +157,9 @@ def marked(attempt_id: int) -> Response:
 @needs(Permission.RECORD_OWN)
 def record() -> Response:
     """Show a person's own qualifications."""
-    return show(record_page(actor(), qualify.my_record(db(), actor(), now=now()), now().date()))
+    who = actor()
+    signed, observed = qualify.my_record(db(), who, now=now()), bench.of_own(db(), who)
+    return show(record_page(who, signed, observed, now().date()))
 
 
 def _address(module_id: str, revision: str, kind: str, size: str, seed: int) -> DrillAddress:

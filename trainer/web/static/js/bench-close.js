@@ -1,5 +1,5 @@
 // Before the signature: an order that was moved has to be looked at again, and marks still on this device are told.
-import { read, times, unsent } from "./bench-store.js";
+import { read, unsent, waiting } from "./bench-store.js";
 
 document.querySelector(".close-form").addEventListener("answer-changed", () => {
   document.getElementById("verdict").hidden = true;
@@ -9,6 +9,6 @@ document.querySelector(".close-form").addEventListener("answer-changed", () => {
 const waits = document.getElementById("waits");
 const left = unsent(read(waits.dataset.keep)).length;
 if (left) {
-  waits.textContent = `${times(left)} of this observation wait on this device and are not part of it yet. Go back to the marks, where they are sent.`;
+  waits.textContent = `${waiting(left)} and ${left === 1 ? "is" : "are"} not part of this observation yet. Go back to the marks; from there ${left === 1 ? "it is" : "they are"} sent.`;
   waits.hidden = false;
 }

@@ -4,7 +4,7 @@ import { drop, read, times, unsent } from "./bench-store.js";
 const box = document.getElementById("left");
 const left = unsent(read(box.dataset.keep));
 if (left.length) {
-  box.querySelector("p").textContent = `${times(left.length)} on this device came too late for this observation and are not part of it.`;
+  box.querySelector("p").textContent = `${times(left.length)} on this device came too late to be part of this observation.`;
   for (const entry of left) {
     const item = document.createElement("li");
     item.textContent = [entry.at.slice(0, 16).replace("T", " "), entry.words, entry.mark || "taken back", entry.note].filter(Boolean).join(", ");

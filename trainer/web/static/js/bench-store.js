@@ -12,3 +12,4 @@ export function drop(name) {
 }
 export const unsent = (entries) => entries.filter((entry) => !entry.sent);
 export const times = (number) => `${number} ${number === 1 ? "mark" : "marks"}`;
+export const waiting = (number) => `${times(number)} ${number === 1 ? "waits" : "wait"} on this device`;

@@ -49,7 +49,8 @@ async function sheet(request) {
     await caches.delete(SHEETS); // nobody is signed in
   } else {
     const { pathname } = new URL(request.url);
-    for (const old of await cache.keys()) if (new URL(old.url).pathname.startsWith(pathname)) await cache.delete(old);
+    const ofIt = ({ url }) => `${new URL(url).pathname}/`.startsWith(`${pathname}/`);
+    for (const old of (await cache.keys()).filter(ofIt)) await cache.delete(old);
   }
   return reply;
 }

@@ -1,6 +1,6 @@
 // Marks at the bench. Each press is kept on this device first and sent when there is a connection; a ticket goes with
 // it, so that sending it twice keeps it once.
-import { read, times, unsent, write } from "./bench-store.js";
+import { read, times, unsent, waiting, write } from "./bench-store.js";
 
 const form = document.querySelector("form.bench");
 const name = form.dataset.keep;
@@ -79,7 +79,7 @@ const post = (some) => fetch(form.action, {
 async function renewed() {
   const reply = await fetch(location.pathname, { headers: { Accept: "text/html" } });
   if (reply.redirected) {
-    say(`You are signed out. ${times(unsent(entries).length)} wait on this device and are sent after you sign in.`, [form.dataset.signIn, "Sign in"]);
+    say(`You are signed out. ${waiting(unsent(entries).length)} until you sign in.`, [form.dataset.signIn, "Sign in"]);
     return false;
   }
   const fresh = reply.ok && new DOMParser().parseFromString(await reply.text(), "text/html").querySelector("form.bench [name=csrf_token]");
@@ -119,7 +119,7 @@ async function send() {
       break;
     }
   } catch {
-    say(`No connection. ${times(unsent(entries).length)} wait on this device and are sent when it is back.`);
+    say(`No connection. ${waiting(unsent(entries).length)} until it is back.`);
   } finally {
     busy = false;
     tell();
