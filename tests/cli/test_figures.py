@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import gzip
 import pkgutil
 from itertools import islice
 from typing import TYPE_CHECKING
@@ -11,9 +12,18 @@ import pytest
 
 from tests.modules import SMALL_VALVE
 from trainer.cli import figures
-from trainer.cli.figures import counting_orders, counting_shipped, item_fit, marking_growth, marking_orders
+from trainer.cli.figures import (
+    counting_orders,
+    counting_shipped,
+    drawing_views,
+    item_fit,
+    marking_growth,
+    marking_orders,
+)
 from trainer.cli.invented_orders import nearly_right, shuffled, woven
 from trainer.cli.measuring import Effort, Goal
+from trainer.drawing import VIEWS
+from trainer.procedure import library
 from trainer.procedure.counting import LegalOrders
 from trainer.procedure.library import read_module
 
@@ -145,3 +155,36 @@ def test_without_a_library_the_fit_says_so(monkeypatch: pytest.MonkeyPatch) -> N
     (reading,) = item_fit.measure(ONCE)
     assert reading.note == "neither mirt nor girth, the floors, is installed."
     assert reading.reached is None
+
+
+def test_every_view_has_a_reading_of_bytes_and_of_time_at_both_widths() -> None:
+    modules = [library.load(name) for name in library.shipped_procedures()]
+    for view in ("section", "bolts", "castle_nut", "lifting", "thumbnail"):
+        for width in drawing_views.WIDTHS:
+            size, timed = drawing_views.of_view(view, width, modules, ONCE)
+            assert size.reached, size
+            assert size.ratio is not None
+            assert "KiB" in size.note
+            assert timed.goal == Goal("at most", drawing_views.TIMES)
+            assert timed.ours is not None
+            assert timed.floor is not None
+
+
+def test_the_share_of_bytes_is_the_worse_of_the_picture_and_of_what_is_sent() -> None:
+    module = library.load("piston-valve-overhaul")
+    size, _ = drawing_views.of_view("castle_nut", 360, [module], ONCE)
+    svg = VIEWS["castle_nut"].draw(module, "DN 100", 360)
+    packed = len(gzip.compress(svg.encode(), 9))
+    assert size.ratio == pytest.approx(max(len(svg.encode()) / 40960, packed / 11000))
+
+
+def test_a_view_that_nothing_shipped_has_says_so() -> None:
+    (reading,) = drawing_views.of_view("castle_nut", 360, [], ONCE)
+    assert reading.reached is None
+    assert reading.note
+
+
+def test_views_are_looked_at_in_all_their_pictures() -> None:
+    modules = [library.load(name) for name in library.shipped_procedures()]
+    for view in (name for name in VIEWS if name in drawing_views.KNOWN or not drawing_views._needed(name)):
+        assert any(drawing_views._tried(draw) for draw in drawing_views.pictures(view, 360, modules)), view

@@ -19,6 +19,7 @@ if TYPE_CHECKING:
     from trainer.drawing.curves import Point
 
 ELEVATION = radians(24)
+_UP, _DEPTH = cos(ELEVATION), sin(ELEVATION)
 Vector = tuple[float, float, float]
 # From the thing to the eye.
 EYE: Vector = (0.0, -cos(ELEVATION), sin(ELEVATION))
@@ -28,7 +29,7 @@ _SHADE_FROM = radians(302)
 
 def project(p: Vector) -> Point:
     """Return a point on the screen, in mm, y upwards."""
-    return p[0], p[2] * cos(ELEVATION) + p[1] * sin(ELEVATION)
+    return p[0], p[2] * _UP + p[1] * _DEPTH
 
 
 def dot(a: Vector, b: Vector) -> float:
@@ -46,8 +47,7 @@ class Canvas:
 
     def at(self, p: Vector) -> Point:
         """Return a point of the world in px, y downwards."""
-        u, v = project(p)
-        return u * self.scale, -v * self.scale
+        return p[0] * self.scale, -(p[2] * _UP + p[1] * _DEPTH) * self.scale
 
     def polygon(self, points: Sequence[Vector], kind: str, *, closed: bool = True) -> None:
         """Draw a flat polygon or line."""

@@ -41,12 +41,20 @@ def bounds(points: Iterable[Point]) -> Box:
 
 def crossings(loops: Iterable[Sequence[Point]], z: float) -> list[float]:
     """Return where a level line crosses loops, from left to right; two by two they bound the inside."""
+    # Hatch, hidden spots and gas all come through here: each corner is looked at once, and no edge is made a pair.
     found = []
     for loop in loops:
-        for (ax, az), (bx, bz) in edges(loop):
-            if (az > z) != (bz > z):
+        if not loop:
+            continue
+        ax, az = loop[-1]
+        above = az > z
+        for bx, bz in loop:
+            if above != (bz > z):
                 found.append(ax + (z - az) * (bx - ax) / (bz - az))
-    return sorted(found)
+                above = not above
+            ax, az = bx, bz
+    found.sort()
+    return found
 
 
 def inside(loops: Iterable[Sequence[Point]], x: float, z: float) -> bool:
@@ -113,11 +121,18 @@ def distance(loops: Iterable[Sequence[Point]], x: float, z: float) -> float:
     """Return the distance of a point from the nearest outline."""
     best = inf
     for loop in loops:
-        for (ax, az), (bx, bz) in edges(loop):
+        if not loop:
+            continue
+        ax, az = loop[-1]
+        for bx, bz in loop:
             dx, dz = bx - ax, bz - az
             square = dx * dx + dz * dz
-            share = max(0.0, min(1.0, ((x - ax) * dx + (z - az) * dz) / square)) if square else 0.0
-            best = min(best, hypot(x - ax - share * dx, z - az - share * dz))
+            share = ((x - ax) * dx + (z - az) * dz) / square if square else 0.0
+            share = 0.0 if share < 0.0 else 1.0 if share > 1.0 else share
+            away = hypot(x - ax - share * dx, z - az - share * dz)
+            if away < best:
+                best = away
+            ax, az = bx, bz
     return best
 
 

@@ -202,6 +202,17 @@ def shapes_at(module: Module, size: str) -> Shapes:
     """
     if not module.geometry:
         raise NoShapes(module)
+    return _shapes_once(SameRevision(module), size) if module.revision else _shapes(module, size)
+
+
+@lru_cache(maxsize=24)
+def _shapes_once(keyed: SameRevision, size: str) -> Shapes:
+    return _shapes(keyed.module, size)
+
+
+def _shapes(module: Module, size: str) -> Shapes:
+    if not module.geometry:
+        raise NoShapes(module)
     counts = {name: part.count.at(size) or 1 for name, part in module.parts.items()}
     counts |= {name: fastener.count.at(size) or 1 for name, fastener in module.fasteners.items()}
     materials = {part.id: part.material for part in module.parts.values()}

@@ -177,16 +177,29 @@ def place_tags(
     for tag in tags:
         # Tags are capitals and figures in bold: wider than running text.
         width, height = text_width(tag.text, size) * 1.14 + tag.extra, size * 0.86
-        best = min(
-            _places(tag.box, width, height, sideways=sideways),
-            key=lambda option: (
-                round(sum(common(option[1], box) for box in taken) + 40 * _outside(option[1], within)),
-                option[0],
-            ),
-        )[1]
+        best = _best([box for _, box in _places(tag.box, width, height, sideways=sideways)], taken, within)
         found[tag.thing] = best
         taken.append(grown(best, 1.0))
     return found
+
+
+def _best(options: Sequence[Box], taken: Sequence[Box], within: Box) -> Box:
+    """Return the first of the boxes that overlap least."""
+    reach = (
+        min(box[0] for box in options),
+        min(box[1] for box in options),
+        max(box[2] for box in options),
+        max(box[3] for box in options),
+    )
+    near = [box for box in taken if common(reach, box)]
+    best, least = options[0], float("inf")
+    for option in options:
+        over = round(sum(common(option, box) for box in near) + 40 * _outside(option, within))
+        if over < least:
+            best, least = option, over
+        if not least:
+            break
+    return best
 
 
 def _outside(box: Box, within: Box) -> float:

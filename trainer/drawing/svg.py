@@ -28,11 +28,17 @@ def number(value: float) -> str:
     Raises:
         NotANumber: it is infinite or no number.
     """
-    if not isinstance(value, (int, float)) or not isfinite(value):
+    # Half of the time of a drawing is spent here.
+    try:
+        finite = isfinite(value)
+    except TypeError:
+        finite = False
+    if not finite:
         raise NotANumber(value)
     text = f"{value:.1f}"
-    if text.endswith(".0"):
-        text = text[:-2]
+    if text[-1] != "0":
+        return text
+    text = text[:-2]
     return "0" if text == "-0" else text
 
 

@@ -16,10 +16,19 @@ from __future__ import annotations
 from trainer.cli.figures import (
     counting_orders,
     counting_shipped,
+    drawing_views,
     item_fit,
     ledger_check,
     marking_growth,
     marking_orders,
 )
 
-FIGURES = (marking_orders, marking_growth, counting_orders, counting_shipped, ledger_check, item_fit)
+FIGURES = (
+    marking_orders,
+    marking_growth,
+    counting_orders,
+    counting_shipped,
+    ledger_check,
+    item_fit,
+    drawing_views,
+)

@@ -223,14 +223,18 @@ def _skyline(canvas: Canvas) -> tuple[dict[int, float], dict[int, float]]:
     tops: dict[int, float] = {}
     bottoms: dict[int, float] = {}
     for outline in canvas.outlines:
-        for n, (x1, y1) in enumerate(outline):
-            x0, y0 = outline[n - 1]
-            steps = max(1, int(abs(x1 - x0) / _CELL))
+        x0, y0 = outline[-1]
+        for x1, y1 in outline:
+            across, down = x1 - x0, y1 - y0
+            steps = max(1, int(abs(across) / _CELL))
             for k in range(steps + 1):
-                x, y = x0 + (x1 - x0) * k / steps, y0 + (y1 - y0) * k / steps
-                cell = int(x // _CELL)
-                tops[cell] = min(tops.get(cell, 1e9), y)
-                bottoms[cell] = max(bottoms.get(cell, -1e9), y)
+                y = y0 + down * k / steps
+                cell = int((x0 + across * k / steps) // _CELL)
+                if y < tops.get(cell, 1e9):
+                    tops[cell] = y
+                if y > bottoms.get(cell, -1e9):
+                    bottoms[cell] = y
+            x0, y0 = x1, y1
     return tops, bottoms
 
 

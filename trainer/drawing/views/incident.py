@@ -33,6 +33,7 @@ TITLE = "The moment when a wrong step goes wrong"
 _OPENS, _FLIES = 0.032, 0.11
 # Distance of the dots that stand for gas, in px.
 _DOTS = 7.0
+_LARGEST = 480.0
 
 
 @dataclass(frozen=True)
@@ -59,7 +60,7 @@ def draw(
     Args:
         module: the procedure.
         size: the size; the first one unless given.
-        width: width in CSS px.
+        width: width in CSS px; it grows no larger than 480.
         step: the step that goes wrong.
         done: the steps done before it, in their order.
         energy: the energy that gets free; the worst of those still there unless given.
@@ -77,6 +78,8 @@ def draw(
     thrown = [Placed(machine.pieces[name], *shift, _mark(happens, name)) for name in happens.thrown]
     window = shown(machine, happens)
     weight = PHONE if width < 300 else DETAIL
+    # Larger it shows no more, and its hatch alone is a page long.
+    width = min(width, _LARGEST)
     sheet = Sheet(*window, width / (window[2] - window[0]))
     gas = _gas(machine, happens, [*standing, *thrown], shift, sheet)
     content = [
