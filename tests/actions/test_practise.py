@@ -3,6 +3,7 @@ from __future__ import annotations
 import json
 from concurrent.futures import ThreadPoolExecutor
 from datetime import date, timedelta
+from itertools import pairwise
 from typing import TYPE_CHECKING
 
 import pytest
@@ -12,9 +13,10 @@ from tests.actions.bench import MODULE, NOW
 from tests.modules import SMALL_VALVE
 from tests.people import AMA, BEN, CLEO, INES, KIT, MIRA, SOL
 from trainer import drills
-from trainer.actions import assign, evidence, practise, publish, upkeep
+from trainer.actions import assign, policy, practise, publish, upkeep
 from trainer.actions.actor import SYSTEM, NotAllowed, NotFound
 from trainer.competency.evidence import Attempt, summarise
+from trainer.competency.policy import Policy
 from trainer.drills.answer_forms import AnswerUnreadable
 from trainer.records.qualification import Standing
 from trainer.store import attempts, events, summaries
@@ -72,7 +74,7 @@ def test_an_assigned_module_says_what_is_missing_and_what_comes_next(db: Databas
 def test_practice_moves_the_sheet(db: Database) -> None:
     bench.give_module(db, AMA)
     ama = bench.enter(db, AMA)
-    for _ in range(evidence.POLICY.clean_in_a_row):
+    for _ in range(Policy().clean_in_a_row):
         bench.practise_once(db, ama, SKILL)
     line = _on_sheet(db, ama)
     (shown,) = [skill for skill in line.skills if skill.skill.id == SKILL]
@@ -183,6 +185,120 @@ def test_an_address_that_asks_nothing_is_not_found(db: Database) -> None:
     ):
         with pytest.raises(NotFound):
             practise.question(db, ama, revision, kind, size, seed)
+
+
+# Guidance
+
+
+def _known(db: Database, actor: Actor, skill: str = SKILL) -> float:
+    sheet = practise.short_sheet(db, actor, MODULE, now=NOW)
+    return next(row.known for row in sheet.skills if row.skill_id == skill)
+
+
+def test_what_is_known_follows_the_kept_attempts(db: Database) -> None:
+    ama = bench.enter(db, AMA)
+    before = _known(db, ama)
+    assert before == pytest.approx(0.3)
+    bench.practise_once(db, ama, SKILL)
+    right = _known(db, ama)
+    bench.practise_once(db, ama, SKILL, right=False)
+    assert before < right
+    assert _known(db, ama) < right
+
+
+def test_what_can_hurt_comes_until_it_is_shown_and_skills_take_turns(db: Database) -> None:
+    ama = bench.enter(db, AMA)
+    sheet = practise.short_sheet(db, ama, MODULE, now=NOW)
+    names = [drill.skill_id for drill in sheet.drills]
+    assert (sheet.minutes, len(names), len(set(names))) == (10, 5, 3)
+    assert all(a != b for a, b in pairwise(names))
+    assert sheet.drills[0].why == "Not practised yet, and an error here can hurt somebody."
+    module = publish.module_at(db, _next(db, ama).revision)
+    critical = {skill.id for skill in drills.skills(module) if skill.critical or skill.abnormal}
+    assert set(names) <= critical
+
+
+def test_a_shown_skill_is_due_again_and_then_comes_by_itself(db: Database) -> None:
+    bench.give_module(db, AMA)
+    ama = bench.enter(db, AMA)
+    bench.show_everything(db, ama)
+    line = _on_sheet(db, ama)
+    assert set(line.due_again) == {skill.skill.id for skill in line.skills}
+    first = min(line.due_again, key=lambda skill: line.due_again[skill])
+    days = (line.due_again[first] - NOW.date()).days
+    # Between the 32 days of a critical skill that nobody can guess and the 49 of an ordinary one, and some for guessing.
+    assert 32 <= days < 60
+    later = NOW + timedelta(days=days)
+    ben_line = practise.my_sheet(db, bench.enter(db, AMA, later), now=later).modules[0]
+    assert ben_line.next is not None
+    assert ben_line.next.why == "Last shown on 2027-03-17, due today."
+    assert line.next is not None
+    assert line.next.why.startswith("Everything is shown; a minute here tells most. Due in ")
+
+
+def test_times_taken_count_once_there_are_enough_of_them(db: Database) -> None:
+    ama = bench.enter(db, AMA)
+    for _ in range(Policy().timed_drills - 1):
+        bench.practise_once(db, ama, "what-now")
+    rows = {row.skill_id: row.minutes for row in practise.short_sheet(db, ama, MODULE, now=NOW).skills}
+    assert set(rows.values()) == {2.0}
+    address = _next(db, ama, "what-now")
+    practise.answer(
+        db,
+        ama,
+        address.revision,
+        address.kind,
+        address.size,
+        address.seed,
+        bench.right_answer(db, address),
+        ticket="slow",
+        started=NOW - timedelta(minutes=20),
+        now=NOW,
+    )
+    for number in range(6):
+        address = _next(db, ama, SKILL)
+        practise.answer(
+            db,
+            ama,
+            address.revision,
+            address.kind,
+            address.size,
+            address.seed,
+            bench.right_answer(db, address),
+            ticket=f"t{number}",
+            started=NOW - timedelta(minutes=6 if number else 600),
+            now=NOW,
+        )
+    rows = {row.skill_id: row.minutes for row in practise.short_sheet(db, ama, MODULE, now=NOW).skills}
+    assert rows[SKILL] == 6
+    assert rows["what-now"] == 2
+    assert rows["torque-pass:bonnet_studs"] == 2
+
+
+def test_the_numbers_of_the_programme_move_the_guidance(db: Database) -> None:
+    keeper = bench.enter(db, KIT)
+    policy.change(
+        db,
+        keeper,
+        {"sheet_minutes": "4", "clean_in_a_row": "1"},
+        because="Shorter.",
+        password=KIT.password,
+        now=NOW,
+    )
+    ama = bench.enter(db, AMA)
+    assert len(practise.short_sheet(db, ama, MODULE, now=NOW).drills) == 2
+    bench.give_module(db, AMA)
+    bench.practise_once(db, ama, SKILL)
+    assert _on_sheet(db, ama).shown == 1
+
+
+def test_only_who_practises_gets_a_short_sheet(db: Database) -> None:
+    with pytest.raises(NotAllowed):
+        practise.short_sheet(db, bench.enter(db, SOL), MODULE, now=NOW)
+    with pytest.raises(NotFound):
+        practise.short_sheet(db, bench.enter(db, AMA), "no-such-module", now=NOW)
+    with pytest.raises(NotFound):
+        practise.skill_titles(db, bench.enter(db, AMA), _next(db, bench.enter(db, AMA)).revision, ["none"])
 
 
 # The answer
@@ -367,4 +483,4 @@ def _by_the_rule(db: Database, unit: Unit, person_id: str, revision: str) -> tup
         Attempt(a.skill, f"{a.address}", a.right, a.critical, a.at)
         for a in sorted(attempts.newest_of(unit, person_id, limit=1000), key=lambda a: a.id)
     ]
-    return summarise(drills.skills(module), every, evidence.POLICY)
+    return summarise(drills.skills(module), every, Policy())

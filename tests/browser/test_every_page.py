@@ -34,6 +34,8 @@ SHEETS: list[tuple[Someone, list[str]]] = [
             "/records/QR-2027-0001",
             "/nowhere",
             f"/practise/{scene.VALVE}?skill=order:rebuild",
+            f"/practise/{scene.VALVE}/in-turn",
+            f"/practise/{scene.VALVE}?plan=order:rebuild~what-now&at=1",
             f"/practise/{scene.VALVE}?skill=way-round",
             f"/practise/{scene.VALVE}?skill=torque-pass:bonnet_studs",
         ],

@@ -54,7 +54,7 @@ def test_what_can_hurt_comes_before_what_is_due_before_what_tells_most() -> None
         "hurts",
         "2 of 3 right in a row, and an error here can hurt somebody.",
     )
-    assert _first(tells, due) == ("due", "Last shown on 2026-10-01, due since 12 days.")
+    assert _first(tells, due) == ("due", "Last shown on 2026-10-01, 12 days overdue.")
     assert _first(tells) == ("tells", "Not practised yet; a minute here tells most.")
 
 
@@ -67,7 +67,7 @@ def test_a_skill_about_abnormal_conditions_comes_first_too() -> None:
 
 def test_the_longest_overdue_comes_first() -> None:
     some = [_prospect(f"{n}", row=3, attempts=3, due=TODAY - timedelta(days=n)) for n in (1, 30, 0)]
-    assert _first(*some) == ("30", "Last shown on 2026-10-01, due since 30 days.")
+    assert _first(*some) == ("30", "Last shown on 2026-10-01, 30 days overdue.")
     assert _first(some[2])[1] == "Last shown on 2026-10-01, due today."
 
 
@@ -86,7 +86,7 @@ def test_when_everything_is_shown_it_says_so() -> None:
 
 def test_due_in_words() -> None:
     days = {n: due_words(TODAY + timedelta(days=n), TODAY) for n in (32, 1, 0, -1)}
-    assert days == {32: "due in 32 days", 1: "due in 1 day", 0: "due today", -1: "due since 1 day"}
+    assert days == {32: "due in 32 days", 1: "due in 1 day", 0: "due today", -1: "1 day overdue"}
     assert due_words(None, TODAY) == ""
 
 

@@ -292,3 +292,58 @@ def test_lines_of_a_card_stand_as_passed_until_they_are_marked(visit: Visit, db:
     chosen = [str(tag["value"]) for tag in visitor.sheet.soup.select(f"{FORM} input[type=radio][checked]")]
     assert chosen == ["a"] * len(visitor.sheet.soup.select(f"{FORM} fieldset.choice"))
     assert visitor.send(FORM, press="yes").path.startswith("/marked/")
+
+
+# The short sheet
+
+
+def test_a_short_sheet_says_why_and_leads_from_drill_to_drill_without_script(
+    visit: Visit, db: Database
+) -> None:
+    visitor = visit(BEN)
+    link = visitor.get("/sheet").one("a.mixed")
+    assert link.get_text() == "10 minutes, skills in turn"
+    sheet = visitor.get(str(link["href"]))
+    assert sheet.heading == "5 drills in about 10 minutes."
+    titles = [str(cell.get_text()) for cell in sheet.soup.select("table")[0].select("tbody th")]
+    assert titles == [titles[0], titles[1], titles[2], titles[0], titles[1]]
+    assert len(set(titles)) == 3
+    assert "can hurt somebody" in sheet.words()
+    sheet = visitor.get(str(sheet.one(".main-button")["href"]))
+    for drill in range(1, 6):
+        assert sheet.words(".turns summary").startswith(f"Drill {drill} of 5")
+        assert sheet.one(".turns [aria-current]").get_text() == titles[drill - 1]
+        _, _, module_id, revision, kind, size, seed = sheet.path.split("/")
+        address = DrillAddress(module_id, revision, kind, size.replace("%20", " "), int(seed))
+        right = drill != 2
+        answer = scene.right_answer(db, address) if right else scene.wrong_answer(db, address)
+        sheet = hand_in(visitor, answer)
+        assert sheet.path.startswith("/marked/")
+        onward = sheet.soup.select(".main-button")[0]
+        following = f"Drill {drill + 1} of 5: " if drill < 5 else "All done: another sheet"
+        assert onward.get_text().startswith(following)
+        sheet = visitor.get(str(onward["href"]))
+    assert "in about 10 minutes" in sheet.heading
+
+
+def test_a_plan_that_makes_no_sense_is_passed_over(visit: Visit) -> None:
+    visitor = visit(BEN)
+    for query in ("plan=&at=1", "plan=what-now&at=7", "plan=what-now&at=x", "plan=" + "~".join("a" * 80)):
+        sheet = visitor.get(f"/practise/{scene.VALVE}?{query}")
+        assert sheet.status == 200
+        assert sheet.soup.select(".turns") == []
+    assert visitor.get(f"/practise/{scene.VALVE}?plan=no-such-skill&at=1").status == 404
+    sheet = visitor.get(f"/practise/{scene.VALVE}?plan=what-now&at=1")
+    sheet = visitor.get(sheet.path + "?plan=what-now~no-such-skill&at=1")
+    assert (sheet.status, sheet.soup.select(".turns")) == (200, [])
+
+
+def test_what_is_shown_says_when_it_is_due_again(visit: Visit) -> None:
+    sheet = visit(AMA).get("/sheet")
+    due = {tag.get_text() for tag in sheet.soup.select("td.again")}
+    assert due
+    assert all(text.startswith("in ") and text.endswith(" days") for text in due)
+    numbers = visit(AMA).get(f"/practise/{scene.VALVE}/in-turn")
+    assert "Everything" not in numbers.heading
+    assert "over 99 %" in numbers.words("details.missing-fold table")
+    assert "nobody is signed off by it" in numbers.words("details.missing-fold")

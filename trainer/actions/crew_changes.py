@@ -5,7 +5,7 @@ from __future__ import annotations
 from datetime import timedelta
 from typing import TYPE_CHECKING
 
-from trainer.actions import evidence
+from trainer.actions import evidence, policy
 from trainer.records.qualification import CrewChange, Standing
 from trainer.store import attempts
 
@@ -61,10 +61,11 @@ def _before(item: Term, held: Sequence[Term]) -> Standing:
 
 def _ready_since(unit: Unit, evaluation: Evaluation) -> datetime:
     """Return when the last piece came together: the evaluation, or the last skill to be shown for good."""
+    needed = policy.in_force(unit).policy.clean_in_a_row
     row: dict[str, int] = {}
     shown_at: dict[str, datetime] = {}
     for attempt in attempts.counted_of(unit, evaluation.person_id, evaluation.revision):
         row[attempt.skill] = row.get(attempt.skill, 0) + 1 if attempt.right else 0
-        if row[attempt.skill] == evidence.POLICY.clean_in_a_row:
+        if row[attempt.skill] == needed:
             shown_at[attempt.skill] = attempt.at
     return max([evaluation.at, *shown_at.values()])

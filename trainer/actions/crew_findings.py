@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from trainer.actions import evidence, sheets
+from trainer.actions import evidence, policy, sheets
 from trainer.actions.published import prepared
 from trainer.store import assignments, evaluations, qualifications, summaries
 
@@ -55,7 +55,7 @@ def read(unit: Unit, crew: str) -> Found:
             for person_id, listed in assignments.of_people(unit, crew=crew).items()
             for item in listed
         },
-        shown=summaries.shown_counts(unit, in_a_row=evidence.POLICY.clean_in_a_row, crew=crew),
+        shown=summaries.shown_counts(unit, in_a_row=policy.in_force(unit).policy.clean_in_a_row, crew=crew),
         skills={item.revision: len(prepared(unit, item.revision).skills) for item in revisions.values()},
         waiting=evaluations.waiting(unit, crew=crew),
         held=qualifications.terms(unit, crew=crew),

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from trainer.actions import accounts, evidence, journal
+from trainer.actions import accounts, evidence, journal, policy
 from trainer.actions.actor import NotAllowed, NotFound
 from trainer.actions.assign import PersonHasLeft
 from trainer.actions.people import found_for, view
@@ -52,7 +52,10 @@ def prepare(db: Database, actor: Actor, person_id: str, module_id: str, *, now: 
             revision=revision.revision,
             task=task,
             skills=evidence.shown(
-                published.skills, summaries.of_person(unit, person_id, revision.revision), revision.revision
+                published.skills,
+                summaries.of_person(unit, person_id, revision.revision),
+                revision.revision,
+                policy.in_force(unit).policy,
             ),
             why_not=why_not or "",
             observations=tuple(

@@ -5,7 +5,6 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from trainer.competency.evidence import Shown
-from trainer.competency.policy import Policy
 from trainer.dates import add_months
 
 if TYPE_CHECKING:
@@ -13,16 +12,15 @@ if TYPE_CHECKING:
     from datetime import date
 
     from trainer.competency.evidence import Skill
+    from trainer.competency.policy import Policy
     from trainer.records.qualification import CoveredTask
     from trainer.store.evaluations import Evaluation
     from trainer.store.qualifications import Qualification, Term
     from trainer.store.summaries import Summary
 
-POLICY = Policy()
-
 
 def shown(
-    skills: Iterable[Skill], kept: Mapping[tuple[str, str], Summary], revision: str
+    skills: Iterable[Skill], kept: Mapping[tuple[str, str], Summary], revision: str, policy: Policy
 ) -> tuple[Shown, ...]:
     """Return how far each skill is shown at a revision.
 
@@ -30,14 +28,15 @@ def shown(
         skills: the skills of the module, in its order.
         kept: one person's summaries by (revision, skill).
         revision: the revision asked about.
+        policy: the numbers in force.
     """
-    return tuple(_shown(skill, kept.get((revision, skill.id))) for skill in skills)
+    return tuple(_shown(skill, kept.get((revision, skill.id)), policy) for skill in skills)
 
 
-def _shown(skill: Skill, row: Summary | None) -> Shown:
+def _shown(skill: Skill, row: Summary | None, policy: Policy) -> Shown:
     if row is None:
-        return Shown(skill, 0, 0, 0, POLICY.clean_in_a_row, None)
-    return Shown(skill, row.attempts, row.clean, row.in_a_row, POLICY.clean_in_a_row, row.last_at)
+        return Shown(skill, 0, 0, 0, policy.clean_in_a_row, None)
+    return Shown(skill, row.attempts, row.clean, row.in_a_row, policy.clean_in_a_row, row.last_at)
 
 
 def all_shown(skills: Sequence[Shown]) -> bool:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections import Counter
 from typing import TYPE_CHECKING
 
-from trainer.actions import evaluate, evidence, qualify, sheets
+from trainer.actions import evaluate, evidence, policy, qualify, sheets
 from trainer.actions.people import found_for, view
 from trainer.actions.permissions import Permission, Role
 from trainer.actions.published import prepared
@@ -54,7 +54,9 @@ class _Lines:
         self.today = today
         self.register: Register = sheets.read_register(unit)
         self.assignments = assignments.of_people(unit, crew=crew)
-        self.shown = summaries.shown_counts(unit, in_a_row=evidence.POLICY.clean_in_a_row, crew=crew)
+        self.shown = summaries.shown_counts(
+            unit, in_a_row=policy.in_force(unit).policy.clean_in_a_row, crew=crew
+        )
         self.last = attempts.last_practice(unit, crew=crew)
         self.waiting = {
             (item.person_id, item.module_id): item for item in evaluations.waiting(unit, crew=crew)

@@ -1,31 +1,44 @@
-"""Which skill to practise next, and in which size: pure choices from what was shown."""
+"""Which skill to practise next, in which size, and the short mixed sheet, as pages and commands tell them."""
 
 from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from trainer.actions.views import NextSkill
+from trainer.actions.views import NextSkill, PracticeSheet, SheetDrill, SkillStands
+from trainer.competency import next_drill
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
+    from datetime import date
 
-    from trainer.competency.evidence import Shown
-
-
-def choose(shown: Sequence[Shown]) -> NextSkill | None:
-    """Return what to practise next and why; None for a module without skills.
-
-    First what can hurt somebody and is not shown, then the fewest right ones in a row, then what was
-    practised longest ago; of equals the first of the module.
-    """
-    if not shown:
-        return None
-    return _told(min(shown, key=_urgency))
+    from trainer.competency.next_drill import Prospect
+    from trainer.competency.policy import Policy
 
 
-def named(shown: Sequence[Shown], skill_id: str) -> NextSkill | None:
-    """Return a skill that the person chose, or None when the module has none of that name."""
-    return next((_told(item) for item in shown if item.skill.id == skill_id), None)
+def choose(prospects: Sequence[Prospect], policy: Policy, today: date) -> NextSkill | None:
+    """Return what to practise next and why; None for a module without skills."""
+    found = next_drill.choose(prospects, policy, today)
+    return None if found is None else _told(found.prospect, found.why)
+
+
+def sheet(
+    module_id: str, title: str, prospects: Sequence[Prospect], policy: Policy, today: date
+) -> PracticeSheet:
+    """Return the short mixed sheet of a module, with the numbers behind the choice."""
+    planned = next_drill.sheet(prospects, policy, today)
+    ordered = next_drill.in_order(prospects, policy, today)
+    return PracticeSheet(
+        module_id=module_id,
+        title=title,
+        day=today,
+        minutes=policy.sheet_minutes,
+        least_guess=float(policy.mastery_guess_least),
+        drills=tuple(
+            SheetDrill(item.prospect.skill.id, item.prospect.skill.title, item.prospect.minutes, item.why)
+            for item in planned
+        ),
+        skills=tuple(_stands(item, policy, today) for item in ordered),
+    )
 
 
 def size_for(sizes: Sequence[str], used: Mapping[str, int]) -> str:
@@ -33,24 +46,19 @@ def size_for(sizes: Sequence[str], used: Mapping[str, int]) -> str:
     return min(sizes, key=lambda size: used.get(size, 0), default="")
 
 
-def _urgency(item: Shown) -> tuple[bool, bool, int, float]:
-    critical_first = not (item.skill.critical and not item.is_shown)
-    row = min(item.in_a_row, item.needed)
-    return item.is_shown, critical_first, row, item.last.timestamp() if item.last else float("-inf")
+def _told(prospect: Prospect, why: str) -> NextSkill:
+    return NextSkill(prospect.skill.id, prospect.skill.title, why)
 
 
-def _told(item: Shown) -> NextSkill:
-    return NextSkill(item.skill.id, item.skill.title, _why(item))
-
-
-def _why(item: Shown) -> str:
-    if item.last is None:
-        return (
-            "Not practised yet, and an error here can hurt somebody."
-            if item.skill.critical
-            else "Not practised yet."
-        )
-    if item.is_shown:
-        return f"Everything is shown; this was practised longest ago, on {item.last.date().isoformat()}."
-    row = f"{item.in_a_row} of {item.needed} right in a row"
-    return f"{row}, and an error here can hurt somebody." if item.skill.critical else f"{row}."
+def _stands(prospect: Prospect, policy: Policy, today: date) -> SkillStands:
+    return SkillStands(
+        skill_id=prospect.skill.id,
+        title=prospect.skill.title,
+        known=prospect.known,
+        guess=prospect.guess,
+        minutes=prospect.minutes,
+        bits_a_minute=prospect.per_minute(policy),
+        due=prospect.due,
+        due_words=next_drill.due_words(prospect.due, today),
+        reason=prospect.rank(today),
+    )

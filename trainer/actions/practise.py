@@ -6,21 +6,23 @@ import hashlib
 from typing import TYPE_CHECKING
 
 from trainer import drills
-from trainer.actions import evidence, journal, marks, next_skill, sheets
+from trainer.actions import evidence, guidance, journal, marks, next_skill, policy, sheets
 from trainer.actions.actor import NotFound
 from trainer.actions.permissions import Permission
 from trainer.actions.published import in_force, prepared, prepared_from
-from trainer.actions.views import AttemptResult, AttemptView, DrillAddress, MySheet
+from trainer.actions.views import AttemptResult, AttemptView, DrillAddress, MySheet, PracticeSheet
 from trainer.errors import TrainerError
 from trainer.store import attempts, modules, people, summaries
 from trainer.store.attempts import Address, Attempt
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
-    from datetime import datetime
+    from datetime import date, datetime
 
     from trainer.actions.actor import Actor
     from trainer.actions.published import Prepared
+    from trainer.competency.next_drill import Prospect
+    from trainer.competency.policy import Policy
     from trainer.drills.mark import Mark
     from trainer.drills.question import Question
     from trainer.store.session import Database, Unit
@@ -57,6 +59,7 @@ def my_sheet(db: Database, actor: Actor, *, now: datetime) -> MySheet:
             crew=person.crew,
             grade=person.grade,
             day=now.date(),
+            minutes=policy.in_force(unit).policy.sheet_minutes,
             modules=sheets.modules_of(unit, person.id, now.date()),
         )
 
@@ -68,7 +71,7 @@ def next_drill(
     skill_id: str | None,
     size: str | None,
     *,
-    now: datetime,  # noqa: ARG001  # every action takes the time; when skills fade, the choice will need it
+    now: datetime,
 ) -> DrillAddress:
     """Return a drill that this person was not asked before.
 
@@ -90,7 +93,7 @@ def next_drill(
     with db.reading() as unit:
         revision = in_force(unit, module_id).revision
         published = prepared(unit, revision)
-        skill = _chosen_skill(unit, actor, published, skill_id)
+        skill = _chosen_skill(unit, actor, published, skill_id, now.date())
         used = attempts.sizes_used(unit, actor.person_id, revision, skill)
         on_bench = (
             _chosen_size(published, size) if size else next_skill.size_for(published.module.sizes, used)
@@ -98,16 +101,55 @@ def next_drill(
         return _fresh(unit, actor, published, skill, on_bench)
 
 
-def _chosen_skill(unit: Unit, actor: Actor, published: Prepared, skill_id: str | None) -> str:
-    revision = published.module.revision
-    kept = summaries.of_person(unit, actor.person_id, revision)
-    shown = evidence.shown(published.skills, kept, revision)
-    chosen = next_skill.named(shown, skill_id) if skill_id else next_skill.choose(shown)
-    if chosen is None:
-        if skill_id:
+def _chosen_skill(unit: Unit, actor: Actor, published: Prepared, skill_id: str | None, today: date) -> str:
+    if skill_id:
+        if published.skill(skill_id) is None:
             raise NotFound("skill", skill_id)
+        return skill_id
+    numbers = policy.in_force(unit).policy
+    chosen = next_skill.choose(_prospects(unit, actor, published, numbers), numbers, today)
+    if chosen is None:
         raise NothingToPractise(published.module.title)
     return chosen.skill_id
+
+
+def _prospects(unit: Unit, actor: Actor, published: Prepared, numbers: Policy) -> tuple[Prospect, ...]:
+    revision = published.module.revision
+    kept = summaries.of_person(unit, actor.person_id, revision)
+    shown = evidence.shown(published.skills, kept, revision, numbers)
+    return guidance.prospects(unit, actor.person_id, published, shown, numbers)
+
+
+def short_sheet(db: Database, actor: Actor, module_id: str, *, now: datetime) -> PracticeSheet:
+    """Return a short sheet of drills that mixes the skills this person needs most, with the numbers behind it.
+
+    Raises:
+        NotFound: no such module.
+        NothingToPractise: the module gives no drill.
+    """
+    actor.must(Permission.PRACTICE_DO)
+    with db.reading() as unit:
+        revision = in_force(unit, module_id)
+        published = prepared(unit, revision.revision)
+        if not published.skills:
+            raise NothingToPractise(published.module.title)
+        numbers = policy.in_force(unit).policy
+        prospects = _prospects(unit, actor, published, numbers)
+        return next_skill.sheet(module_id, revision.title, prospects, numbers, now.date())
+
+
+def skill_titles(db: Database, actor: Actor, revision: str, skill_ids: Sequence[str]) -> tuple[str, ...]:
+    """Return the titles of skills of a revision.
+
+    Raises:
+        NotFound: no such revision, or it has no such skill.
+    """
+    actor.must(Permission.PRACTICE_DO)
+    known = {skill.id: skill.title for skill in prepared_from(db, revision).skills}
+    for skill_id in skill_ids:
+        if skill_id not in known:
+            raise NotFound("skill", skill_id)
+    return tuple(known[skill_id] for skill_id in skill_ids)
 
 
 def _chosen_size(published: Prepared, size: str) -> str:

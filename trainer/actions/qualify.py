@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from trainer.actions import accounts, evaluate, evidence, journal, kept_record, sheets
+from trainer.actions import accounts, evaluate, evidence, journal, kept_record, policy, sheets
 from trainer.actions.actor import NotAllowed, NotFound
 from trainer.actions.people import found_for
 from trainer.actions.permissions import Permission, why_not_sign
@@ -81,7 +81,9 @@ def _ready(unit: Unit, actor: Actor, today: date, person_id: str | None = None) 
         if person is None or not evidence.still_carries(waiting, task, today):
             continue
         kept = summaries.of_person(unit, person.id, waiting.revision)
-        skills = evidence.shown(prepared(unit, waiting.revision).skills, kept, waiting.revision)
+        skills = evidence.shown(
+            prepared(unit, waiting.revision).skills, kept, waiting.revision, policy.in_force(unit).policy
+        )
         if evidence.all_shown(skills):
             lines.append(_line(unit, actor, person, task, waiting, skills, register))
     return lines

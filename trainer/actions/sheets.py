@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from datetime import date
 from typing import TYPE_CHECKING
 
-from trainer.actions import evidence, next_skill
+from trainer.actions import evidence, guidance, next_skill, policy
 from trainer.actions.published import prepared
 from trainer.actions.views import ModuleOnSheet
 from trainer.records.qualification import Standing, standing
@@ -62,19 +62,21 @@ def modules_of(unit: Unit, person_id: str, today: date) -> tuple[ModuleOnSheet, 
     register = read_register(unit)
     holdings = read_holdings(unit, person_id)
     lines = [
-        _on_sheet(unit, assignment, register, holdings, today)
+        _on_sheet(unit, person_id, assignment, register, holdings, today)
         for assignment in assignments.of_person(unit, person_id)
     ]
     return tuple(sorted(lines, key=lambda line: (line.due or date.max, line.title, line.module_id)))
 
 
 def _on_sheet(
-    unit: Unit, assignment: Assignment, register: Register, holdings: Holdings, today: date
+    unit: Unit, person_id: str, assignment: Assignment, register: Register, holdings: Holdings, today: date
 ) -> ModuleOnSheet:
     revision = register.revisions[assignment.module_id]
     task = register.tasks[revision.task_id]
     published = prepared(unit, revision.revision)
-    skills = evidence.shown(published.skills, holdings.summaries, revision.revision)
+    numbers = policy.in_force(unit).policy
+    skills = evidence.shown(published.skills, holdings.summaries, revision.revision, numbers)
+    prospects = guidance.prospects(unit, person_id, published, skills, numbers)
     waiting = waiting_on(holdings, revision.module_id, task, today)
     held = evidence.newest_last_day(
         (item for item in holdings.qualifications if item.task_id == task.id), today
@@ -102,7 +104,8 @@ def _on_sheet(
         missing=()
         if where is Standing.SIGNED
         else evidence.missing(skills, of_module, waiting, revision.revision),
-        next=next_skill.choose(skills),
+        next=next_skill.choose(prospects, numbers, today),
+        due_again={item.skill.id: item.due for item in prospects if item.due is not None},
     )
 
 

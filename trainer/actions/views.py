@@ -13,11 +13,13 @@ from typing import TYPE_CHECKING
 from trainer.competency.evidence import tallies
 
 if TYPE_CHECKING:
+    from collections.abc import Mapping
     from datetime import date, datetime
 
     from trainer.actions.actor import Actor
     from trainer.actions.permissions import Role
     from trainer.competency.evidence import Shown, Tally
+    from trainer.competency.next_drill import Rank
     from trainer.drills.answer_forms import Answer
     from trainer.drills.mark import Mark
     from trainer.drills.question import Question
@@ -95,10 +97,49 @@ class NextSkill:
 
 
 @dataclass(frozen=True)
+class SheetDrill:
+    """One drill of a short practice sheet: of which skill, how long it takes, and why it stands there."""
+
+    skill_id: str
+    title: str
+    minutes: float
+    why: str
+
+
+@dataclass(frozen=True)
+class SkillStands:
+    """The numbers behind a choice: how surely a skill is known, and what a minute in it is expected to tell."""
+
+    skill_id: str
+    title: str
+    known: float
+    guess: float
+    minutes: float
+    bits_a_minute: float
+    due: date | None
+    due_words: str
+    reason: Rank
+
+
+@dataclass(frozen=True)
+class PracticeSheet:
+    """A short practice sheet that mixes skills; `skills` are all of the module, the one needed most first."""
+
+    module_id: str
+    title: str
+    day: date
+    minutes: int
+    least_guess: float
+    drills: tuple[SheetDrill, ...]
+    skills: tuple[SkillStands, ...]
+
+
+@dataclass(frozen=True)
 class ModuleOnSheet:
     """One assigned module: how far it is shown, what is missing (a sentence each) and what to practise next.
 
     `days_left` counts to `due` and is negative once it has passed; both are None without a due date.
+    `due_again` has, by skill, the day on which a shown one has to be shown again.
     `valid_until` is the last day of the newest qualification for the task, None without one.
     """
 
@@ -116,6 +157,7 @@ class ModuleOnSheet:
     skills: tuple[Shown, ...]
     missing: tuple[str, ...]
     next: NextSkill | None
+    due_again: Mapping[str, date]
 
     @property
     def shown(self) -> int:
@@ -140,13 +182,14 @@ class ModuleOnSheet:
 
 @dataclass(frozen=True)
 class MySheet:
-    """A person's own sheet on a day; modules with the nearest due date first."""
+    """A person's own sheet on a day; modules with the nearest due date first. `minutes`: how long a short sheet lasts."""
 
     person_id: str
     name: str
     crew: str
     grade: str
     day: date
+    minutes: int
     modules: tuple[ModuleOnSheet, ...]
 
 

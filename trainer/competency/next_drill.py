@@ -79,12 +79,13 @@ class Chosen:
 def in_order(prospects: Sequence[Prospect], policy: Policy, today: date) -> list[Prospect]:
     """Return the skills, the one to practise next first."""
 
-    def key(prospect: Prospect) -> tuple[int, int, float, float]:
+    def key(prospect: Prospect) -> tuple[int, int, float, int, float]:
         rank = prospect.rank(today)
-        # Of what is due, the longest overdue; else what tells most.
-        late = (prospect.due - today).days if rank is Rank.DUE and prospect.due else 0
+        # Of what is due, the longest overdue; else what tells most, and of what tells nearly the same the one due first.
+        due = prospect.due.toordinal() if prospect.due else 0
         last = prospect.shown.last.timestamp() if prospect.shown.last else float("-inf")
-        return rank, late, -round(prospect.per_minute(policy), 9), last
+        tells = -round(prospect.per_minute(policy), 3)
+        return rank, due if rank is Rank.DUE else 0, tells, due, last
 
     return sorted(prospects, key=key)
 
@@ -109,9 +110,7 @@ def why(prospect: Prospect, today: date, *, most: bool = False, everything: bool
     shown = prospect.shown
     rank = prospect.rank(today)
     if rank is Rank.DUE and shown.last is not None and prospect.due is not None:
-        late = (today - prospect.due).days
-        since = "due today" if late == 0 else f"due since {_days(late)}"
-        return f"Last shown on {shown.last.date().isoformat()}, {since}."
+        return f"Last shown on {shown.last.date().isoformat()}, {due_words(prospect.due, today)}."
     told = "not practised yet" if shown.last is None else f"{shown.in_a_row} of {shown.needed} right in a row"
     if rank is Rank.CAN_HURT:
         return f"{_capital(told)}, and an error here can hurt somebody."
@@ -124,13 +123,13 @@ def why(prospect: Prospect, today: date, *, most: bool = False, everything: bool
 
 
 def due_words(due: date | None, today: date) -> str:
-    """Return when something is due: "due in 32 days", "due today", "due since 3 days"; "" for None."""
+    """Return when something is due: "due in 32 days", "due today", "3 days overdue"; "" for None."""
     if due is None:
         return ""
     left = (due - today).days
     if left == 0:
         return "due today"
-    return f"due in {_days(left)}" if left > 0 else f"due since {_days(-left)}"
+    return f"due in {_days(left)}" if left > 0 else f"{_days(-left)} overdue"
 
 
 @dataclass(frozen=True)

@@ -62,6 +62,17 @@ class Attempt:
         return kept
 
 
+@dataclass(frozen=True)
+class Outcome:
+    """What of an attempt the measures need: read without its answer and mark, because there may be many."""
+
+    skill: str
+    kind: str
+    right: bool
+    started_at: datetime | None
+    at: datetime
+
+
 # Built once: they are part of every answer.
 _ADD = insert(attempts).returning(attempts)
 _BY_TICKET = select(attempts).where(
@@ -187,6 +198,17 @@ def counted_of(unit: Unit, person_id: str, revision: str) -> tuple[Attempt, ...]
         .order_by(attempts.c.id)
     )
     return tuple(_attempt(row) for row in rows)
+
+
+def outcomes_of(unit: Unit, person_id: str, revision: str) -> tuple[Outcome, ...]:
+    """Return how a person's attempts at a revision came out, those that count, in the order they came in."""
+    kept = attempts.c
+    rows = unit.execute(
+        select(kept.skill, kept.kind, kept.is_right, kept.started_at, kept.at)
+        .where(kept.person_id == person_id, kept.revision == revision, kept.counts)
+        .order_by(kept.id)
+    )
+    return tuple(Outcome(row.skill, row.kind, row.is_right, row.started_at, row.at) for row in rows)
 
 
 def last_practice(unit: Unit, *, crew: str | None = None) -> dict[str, datetime]:

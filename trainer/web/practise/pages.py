@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, ClassVar
 
+from trainer.competency.next_drill import Rank, due_words
 from trainer.drills.answer_forms import Arrange, Choose, NextStep
 from trainer.web.filters import capital, count
 from trainer.web.linework import curves
@@ -20,11 +21,27 @@ if TYPE_CHECKING:
 
     from trainer.actions.actor import Actor
     from trainer.actions.observation_views import ObservationLine
-    from trainer.actions.views import AttemptView, ModuleOnSheet, MySheet, QualificationView
+    from trainer.actions.views import (
+        AttemptView,
+        ModuleOnSheet,
+        MySheet,
+        PracticeSheet,
+        QualificationView,
+    )
     from trainer.drills.mark import Mark, Remark
     from trainer.drills.question import Question
     from trainer.procedure.model import Module
+    from trainer.web.practise.in_turn import InTurn
     from trainer.web.sketches import Drawn
+
+
+@dataclass(frozen=True)
+class TurnsShown:
+    """The short sheet that a drill belongs to: titles of its skills in turn, the place in it, and what follows."""
+
+    titles: tuple[str, ...]
+    at: int
+    following: InTurn | None
 
 
 @dataclass(frozen=True)
@@ -47,6 +64,7 @@ class QuestionPage(Page):
     pictures: Mapping[str, Drawn]
     pictures_at: str
     taps: bool
+    turns: TurnsShown | None
 
 
 @dataclass(frozen=True)
@@ -93,6 +111,7 @@ class MarkedPage(Page):
     again_words: str
     back: str
     kept_as: str
+    turns: TurnsShown | None
 
 
 def question_page(
@@ -106,6 +125,7 @@ def question_page(
     pictures_at: str = "",
     unaided: bool = False,
     says: str = "",
+    turns: TurnsShown | None = None,
 ) -> QuestionPage:
     """Return the page of a question with what is filled in so far.
 
@@ -119,6 +139,7 @@ def question_page(
         pictures_at: where the thumbnails of lines are fetched from.
         unaided: without what helps, such as those thumbnails, as an assessment wants it.
         says: why an answer was refused.
+        turns: the short sheet that it belongs to.
     """
     thumbs = isinstance(question.form, Arrange) and any(line.picture for line in question.form.lines)
     words = WORDS[question.form.NAME]
@@ -135,6 +156,7 @@ def question_page(
         pictures=sketches(question, module),
         pictures_at=pictures_at if thumbs and not unaided else "",
         taps=_taps(question),
+        turns=turns,
     )
 
 
@@ -157,6 +179,7 @@ def marked_page(
     again: str,
     back: str,
     kept_as: str,
+    turns: TurnsShown | None = None,
 ) -> MarkedPage:
     """Return the page of a marked answer; its pictures are drawn from the module that was asked about."""
     mark, words = view.mark, WORDS[view.question.form.NAME]
@@ -180,10 +203,19 @@ def marked_page(
         counts=view.counts,
         person_name=view.person_name,
         again=again,
-        again_words=words.again,
+        again_words=_onward_words(turns) or words.again,
         back=back,
         kept_as=kept_as,
+        turns=turns,
     )
+
+
+def _onward_words(turns: TurnsShown | None) -> str:
+    if turns is None:
+        return ""
+    if turns.following is None:
+        return "All done: another sheet"
+    return f"Drill {turns.at + 1} of {len(turns.titles)}: {turns.titles[turns.at]}"
 
 
 def _worst(mark: Mark) -> tuple[tuple[str, str], tuple[Remark, ...]]:
@@ -284,6 +316,33 @@ class SheetPage(Page):
     sentence: str
     modules: tuple[ModuleOnSheet, ...]
     first: str
+    minutes: int
+    due_words: Mapping[tuple[str, str], str]
+
+
+@dataclass(frozen=True)
+class NumbersRow:
+    """The numbers behind the choice of a skill, as they are printed."""
+
+    title: str
+    reason: str
+    known: str
+    guess: str
+    minutes: str
+    bits: str
+    due: str
+
+
+@dataclass(frozen=True)
+class ShortSheetPage(Page):
+    """A short sheet that mixes skills: title and reason of each drill, where to begin, and the numbers behind it."""
+
+    TEMPLATE: ClassVar[str] = "practise/short_sheet.html"
+    sentence: str
+    drills: tuple[tuple[str, str], ...]
+    begin: str
+    least_guess: str
+    numbers: tuple[NumbersRow, ...]
 
 
 @dataclass(frozen=True)
@@ -303,22 +362,64 @@ class RecordPage(Page):
 def sheet_page(sheet: MySheet) -> SheetPage:
     """Return a person's sheet."""
     block = TitleBlock(title="My sheet", kind="Personal sheet", whose=("For", sheet.name), day=sheet.day)
-    return SheetPage(block, _what_is_left(sheet), sheet.modules, _first(sheet))
+    due = {
+        (module.module_id, skill): due_words(day, sheet.day).removeprefix("due ")
+        for module in sheet.modules
+        for skill, day in module.due_again.items()
+    }
+    return SheetPage(block, _what_is_left(sheet), sheet.modules, _first(sheet), sheet.minutes, due)
+
+
+_REASONS = {Rank.CAN_HURT: "can hurt, not shown", Rank.DUE: "due again", Rank.TELLS_MOST: "what it tells"}
+
+
+def short_sheet_page(sheet: PracticeSheet, begin: str) -> ShortSheetPage:
+    """Return the page of a short sheet; `begin` leads to its first drill."""
+    minutes = round(sum(drill.minutes for drill in sheet.drills))
+    return ShortSheetPage(
+        block=TitleBlock(title=sheet.title, kind="Practice sheet", day=sheet.day),
+        sentence=f"{count(len(sheet.drills), 'drill')} in about {count(max(minutes, 1), 'minute')}.",
+        drills=tuple((drill.title, drill.why) for drill in sheet.drills),
+        begin=begin,
+        least_guess=_per_cent(sheet.least_guess),
+        numbers=tuple(
+            NumbersRow(
+                row.title,
+                _REASONS[row.reason],
+                _per_cent(row.known),
+                _per_cent(row.guess),
+                f"{row.minutes:.1f}",
+                f"{row.bits_a_minute:.2f}",
+                row.due_words.removeprefix("due ") or "–",
+            )
+            for row in sheet.skills
+        ),
+    )
+
+
+def _per_cent(share: float) -> str:
+    if 0 < share < 0.01:
+        return "under 1 %"
+    # Nobody is ever told to know for certain.
+    return "over 99 %" if 0.99 < share < 1 else f"{share:.0%}".replace("%", " %")
 
 
 def _first(sheet: MySheet) -> str:
-    """The module whose drill comes first: one with something left to show, else the first one."""
+    """The module whose drill comes first: one with something left to show, one with something due, else the first."""
     unfinished = [module for module in sheet.modules if module.shown < len(module.skills)]
-    return next((module.module_id for module in (*unfinished, *sheet.modules)), "")
+    due = [module for module in sheet.modules if any(d <= sheet.day for d in module.due_again.values())]
+    return next((module.module_id for module in (*unfinished, *due, *sheet.modules)), "")
 
 
 def _what_is_left(sheet: MySheet) -> str:
     if not sheet.modules:
         return "Nothing is assigned to you yet. Your mentor does that."
     left = sum(len(module.skills) - module.shown for module in sheet.modules)
+    due = sum(day <= sheet.day for module in sheet.modules for day in module.due_again.values())
+    again = f" {count(due, 'skill')} due again." if due else ""
     if left == 0:
-        return "Every skill on your sheet is shown."
-    return f"{count(left, 'skill')} still to be shown, in {count(len(sheet.modules), 'module')}."
+        return f"Every skill on your sheet is shown.{again}"
+    return f"{count(left, 'skill')} still to be shown, in {count(len(sheet.modules), 'module')}.{again}"
 
 
 def record_page(

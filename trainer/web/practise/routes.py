@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING
 from flask import Blueprint, jsonify, redirect, request, url_for
 
 from trainer.actions import bench, practise, publish, qualify
+from trainer.actions.actor import NotFound
 from trainer.actions.permissions import Permission
 from trainer.actions.views import DrillAddress
 from trainer.errors import TrainerError
@@ -18,8 +19,16 @@ from trainer.web.errors import status_of
 from trainer.web.guard import needs
 from trainer.web.pages import TitleBlock, show
 from trainer.web.practise.answering import answer_of, filled, fresh, moved
+from trainer.web.practise.in_turn import InTurn, in_turn_of
 from trainer.web.practise.moment import moment_of, shown_beside
-from trainer.web.practise.pages import marked_page, question_page, record_page, sheet_page
+from trainer.web.practise.pages import (
+    TurnsShown,
+    marked_page,
+    question_page,
+    record_page,
+    sheet_page,
+    short_sheet_page,
+)
 from trainer.web.sending import JSON, kept
 from trainer.web.sketches import thumbnails
 
@@ -46,13 +55,23 @@ def sheet() -> Response:
 @needs(Permission.PRACTICE_DO)
 def begin(module_id: str) -> Response:
     """Go to a drill not asked before: of the skill named, or of the one that needs it most."""
+    turns = in_turn_of(request.args)
     skill, size = request.args.get("skill") or None, request.args.get("size") or None
-    address = practise.next_drill(db(), actor(), module_id, skill, size, now=now())
-    return redirect(question_path(address), 303)
+    address = practise.next_drill(db(), actor(), module_id, turns.skill if turns else skill, size, now=now())
+    return redirect(question_path(address, turns), 303)
 
 
-def question_path(address: DrillAddress) -> str:
-    """Return the path at which a question stands for ever."""
+@room.get("/practise/<module_id>/in-turn")
+@needs(Permission.PRACTICE_DO)
+def short_sheet(module_id: str) -> Response:
+    """Show a short sheet that mixes skills, and lead to its first drill."""
+    sheet = practise.short_sheet(db(), actor(), module_id, now=now())
+    turns = InTurn(tuple(drill.skill_id for drill in sheet.drills))
+    return show(short_sheet_page(sheet, url_for("practise.begin", module_id=module_id, **turns.query())))
+
+
+def question_path(address: DrillAddress, turns: InTurn | None = None) -> str:
+    """Return the path at which a question stands for ever, on its way through a short sheet if there is one."""
     return url_for(
         "practise.question",
         module_id=address.module_id,
@@ -60,6 +79,7 @@ def question_path(address: DrillAddress) -> str:
         kind=address.kind,
         size=address.size or _NO_SIZE,
         seed=address.seed,
+        **(turns.query() if turns else {}),
     )
 
 
@@ -117,7 +137,8 @@ def answer(module_id: str, revision: str, kind: str, size: str, seed: int) -> Re
             told.status_code = status_of(refused)
             return told
         return _shown(address, asked, sent, says=str(refused), status=status_of(refused))
-    path = url_for("practise.marked", attempt_id=result.attempt_id)
+    turns = in_turn_of(request.args)
+    path = url_for("practise.marked", attempt_id=result.attempt_id, **(turns.query() if turns else {}))
     return jsonify(marked=path) if by_script else redirect(path, 303)
 
 
@@ -136,7 +157,7 @@ def marked(attempt_id: int) -> Response:
     """Show a marked answer to who gave it, or to who looks after them."""
     view = practise.attempt(db(), actor(), attempt_id)
     own = view.person_id == actor().person_id
-    again = url_for("practise.begin", module_id=view.module_id, skill=view.skill_id)
+    turns = _turns(view.address) if own else None
     back = url_for("mentor.person", person_id=view.person_id)
     module = publish.module_at(db(), view.address.revision)
     page = marked_page(
@@ -146,7 +167,8 @@ def marked(attempt_id: int) -> Response:
         moment_of(view, module),
         shown_beside(view, module),
         own=own,
-        again=again,
+        again=_onward(view.module_id, view.skill_id, turns),
+        turns=turns,
         back=back,
         kept_as=_kept_as(view.address),
     )
@@ -178,12 +200,34 @@ def _shown(
         publish.module_at(db(), address.revision),
         _block(address, asked),
         filled_in,
-        address=question_path(address),
+        address=question_path(address, in_turn_of(request.args)),
+        turns=_turns(address),
         keep_as=_kept_as(address),
         pictures_at=question_path(address) + "/pictures",
         says=says,
     )
     return show(page, status)
+
+
+def _turns(address: DrillAddress) -> TurnsShown | None:
+    """The short sheet that the address of this page speaks of, told; None without one, or for other skills."""
+    turns = in_turn_of(request.args)
+    if turns is None:
+        return None
+    try:
+        titles = practise.skill_titles(db(), actor(), address.revision, turns.skills)
+    except NotFound:
+        return None
+    return TurnsShown(titles, turns.at, turns.following)
+
+
+def _onward(module_id: str, skill_id: str, turns: TurnsShown | None) -> str:
+    """Where the main button of a mark leads: the next drill of the sheet, a new sheet, or the same skill again."""
+    if turns is None:
+        return url_for("practise.begin", module_id=module_id, skill=skill_id)
+    if turns.following is None:
+        return url_for("practise.short_sheet", module_id=module_id)
+    return url_for("practise.begin", module_id=module_id, **turns.following.query())
 
 
 def _block(address: DrillAddress, asked: Question) -> TitleBlock:
