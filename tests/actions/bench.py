@@ -9,19 +9,36 @@ from typing import TYPE_CHECKING, Any
 
 from tests import people
 from tests.modules import SMALL_VALVE
-from trainer.actions import accounts, assign, evaluate, practise, publish, qualify, upkeep
+from trainer.actions import (
+    accounts,
+    assign,
+    evaluate,
+    practise,
+    publish,
+    qualify,
+    readiness,
+    sitting,
+    sitting_release,
+    upkeep,
+)
 from trainer.actions import people as register
 from trainer.actions.actor import SYSTEM, Actor
 from trainer.actions.permissions import Role
+from trainer.actions.published import in_force
+from trainer.actions.views import DrillAddress
+from trainer.competency.sequential import Decision
 from trainer.demo import answers
 from trainer.records.methods import Method
 from trainer.records.qualification import CoveredTask
 from trainer.store import sign_ins
 
 if TYPE_CHECKING:
+    from collections.abc import Callable
+
     from tests.people import Someone
     from trainer.actions.opening import Database
-    from trainer.actions.views import AttemptResult, DrillAddress, EvaluationView, QualificationView
+    from trainer.actions.views import AttemptResult, EvaluationView, QualificationView
+    from trainer.drills.question import Question
 
 NOW = datetime(2027, 3, 17, 9, 30, tzinfo=UTC)
 FOUNDED = datetime(2027, 1, 4, 8, 0, tzinfo=UTC)
@@ -164,3 +181,53 @@ def qualify_supervisor(db: Database, now: datetime = NOW) -> QualificationView:
     una = accounts.sign_in(db, "una", second, address="192.0.2.9", now=now).actor
     make_ready(db, people.SOL, now)
     return qualify.sign(db, una, people.SOL.id, TASK.id, password=second, now=now)
+
+
+def release(db: Database, someone: Someone, now: datetime = NOW, *, drawn_with: str = "chance") -> int:
+    """Let the mentor release somebody for a sitting."""
+    mentor = enter(db, people.MIRA, now)
+    return sitting_release.release(
+        db, mentor, someone.id, MODULE, because="Ready, I have seen the work.", drawn_with=drawn_with, now=now
+    )
+
+
+def address_of(asked: Question) -> DrillAddress:
+    """Return where a question stands."""
+    return DrillAddress(asked.module, asked.revision, asked.kind, asked.size, asked.seed)
+
+
+def answer_open(
+    db: Database, actor: Actor, number: int, position: int, *, right: bool = True, now: datetime = NOW
+) -> int | None:
+    """Answer the open question of a sitting, right or wrong; return the next position."""
+    address = address_of(sitting.question(db, actor, number, position, now=now).question)
+    given = right_answer(db, address) if right else wrong_answer(db, address)
+    return sitting.answer(db, actor, number, position, given, ticket=f"{number} {position}", now=now)
+
+
+def sit(
+    db: Database,
+    someone: Someone,
+    number: int,
+    now: datetime = NOW,
+    *,
+    wrong: Callable[[str], bool] = lambda _skill: False,
+) -> None:
+    """Let somebody answer a released sitting to its end; `wrong` tells of which skills every answer is wrong."""
+    actor = enter(db, someone, now)
+    position = sitting.begin(db, actor, number, now=now)
+    while position:
+        skill = sitting.question(db, actor, number, position, now=now).question.skill
+        position = answer_open(db, actor, number, position, right=not wrong(skill), now=now)
+
+
+def pass_every_class(db: Database, someone: Someone, now: datetime = NOW) -> None:
+    """Let somebody sit until every element class is passed."""
+    for turn in range(20):
+        with db.reading() as unit:
+            revision = in_force(unit, MODULE).revision
+            where = readiness.of_person(unit, someone.id, revision).readiness
+        if all(item.decision is Decision.PASS for item in where.classes):
+            return
+        sit(db, someone, release(db, someone, now, drawn_with=f"{someone.id} {turn}"), now)
+    raise AssertionError(f"{someone.sign_in_name} is not through after twenty sittings")

@@ -15,6 +15,7 @@ from tests.people import AMA, BEN, CLEO, INES, KIT, MIRA, SOL
 from trainer import drills
 from trainer.actions import assign, policy, practise, publish, upkeep
 from trainer.actions.actor import SYSTEM, NotAllowed, NotFound
+from trainer.actions.tickets import TicketUnfit
 from trainer.competency.evidence import Attempt, summarise
 from trainer.competency.policy import Policy
 from trainer.drills.answer_forms import AnswerUnreadable
@@ -392,7 +393,7 @@ def test_an_unreadable_answer_is_refused_and_not_kept(db: Database) -> None:
     address = _next(db, ama, SKILL)
     with pytest.raises(AnswerUnreadable):
         bench.hand_in(db, ama, address, ["not a line"], "t")
-    with pytest.raises(practise.TicketUnfit):
+    with pytest.raises(TicketUnfit):
         bench.hand_in(db, ama, address, bench.right_answer(db, address), "")
     with db.reading() as unit:
         assert attempts.newest_of(unit, AMA.id, limit=5) == ()

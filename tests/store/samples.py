@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 from tests import people
 from trainer.records.methods import Method
 from trainer.records.qualification import CoveredTask
-from trainer.store import attempts, evaluations, modules, qualifications, summaries, tasks
+from trainer.store import attempts, evaluations, modules, qualifications, sittings, summaries, tasks
 
 if TYPE_CHECKING:
     from trainer.store.session import Unit
@@ -143,3 +143,62 @@ def qualification(
         supersedes=supersedes,
         record={"record": "qualification", "number": number},
     )
+
+
+def released(unit: Unit, *, person: str = people.AMA.id, at: datetime = NOON) -> sittings.Sitting:
+    """Release somebody for a sitting."""
+    return sittings.release(
+        unit,
+        person_id=person,
+        module_id="main-valve",
+        revision=REVISION,
+        policy="d" * 64,
+        drawn_with="chance",
+        shown=2,
+        skills=3,
+        because="I have seen the work.",
+        released_by=people.MIRA.id,
+        at=at,
+    )
+
+
+def asked(
+    unit: Unit, sitting_id: int, position: int, *, seed: int | None = None, likeness: str = "e"
+) -> None:
+    """Put a question."""
+    sittings.ask(
+        unit,
+        sitting_id,
+        position,
+        element_class="order",
+        series=1,
+        skill="order:strip",
+        address=attempts.Address(REVISION, "order", "DN 80", position if seed is None else seed),
+        likeness=likeness * 64,
+        at=NOON,
+    )
+
+
+def answered(unit: Unit, sitting_id: int, position: int, *, right: bool = True) -> None:
+    """Keep the answer to a question."""
+    sittings.answer(
+        unit,
+        sitting_id,
+        position,
+        ticket=f"t{position}",
+        answer=["vent", "lift"],
+        mark={"right": right, "credit": "1" if right else "0.5"},
+        right=right,
+        critical=not right,
+        credit_thousandths=1000 if right else 500,
+        at=NOON,
+    )
+
+
+def sitting(unit: Unit) -> int:
+    """Keep a sitting of one question, from its release to its end."""
+    number = released(unit).id
+    asked(unit, number, 1)
+    answered(unit, number, 1)
+    sittings.end(unit, number, how=sittings.How.DECIDED, results=[{"title": "Order"}], at=NOON)
+    return number

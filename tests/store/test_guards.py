@@ -20,7 +20,19 @@ if TYPE_CHECKING:
 
     from trainer.store.session import Database
 
-KEPT = ("module_revisions", "attempts", "evaluations", "events", "ledger", "checkpoints", "policies")
+KEPT = (
+    "module_revisions",
+    "attempts",
+    "evaluations",
+    "events",
+    "ledger",
+    "checkpoints",
+    "policies",
+    "sittings",
+    "sitting_questions",
+    "sitting_answers",
+    "sitting_ends",
+)
 END = ("ended_on", "ended_because")
 
 
@@ -31,6 +43,7 @@ def filled(database: Database) -> Database:
         samples.attempt(unit, "one")
         qualifications.add(unit, samples.qualification(samples.evaluation(unit)))
         policies.add(unit, {"sure": "0.95"}, because="The first.", by=people.KIT.id, at=samples.NOON)
+        samples.sitting(unit)
         events.add(unit, at=samples.NOON, person_id=people.AMA.id, action="attempt:add", payload={})
         ledger.add_checkpoint(unit, 1, "a note", samples.NOON)
     return database

@@ -37,6 +37,8 @@ PIECES = {
     "<size>": "DN 50",
     "<int:done>": "1",
     "<any(phone, desk):width>": "phone",
+    "<int:sitting_id>": "1",
+    "<int:position>": "1",
     "<sha256>": policies.digest(Policy().as_data()),
     "<int:observation_id>": "1",
     "<step>": "vent",

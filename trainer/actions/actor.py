@@ -72,6 +72,8 @@ _ONLY_A_PERSON = frozenset(
         Permission.QUALIFICATION_SIGN,
         Permission.RECORD_OWN,
         Permission.SHEET_OWN,
+        Permission.SITTING_RELEASE,
+        Permission.SITTING_TAKE,
     }
 )
 

@@ -57,6 +57,8 @@ class Permission(StrEnum):
     RECORD_OWN = "record:own"
     RECORD_READ = "record:read"
     SHEET_OWN = "sheet:own"
+    SITTING_RELEASE = "sitting:release"
+    SITTING_TAKE = "sitting:take"
 
 
 _P = Permission
@@ -70,6 +72,7 @@ ALLOWED: Mapping[Role, frozenset[Permission]] = {
             _P.PRACTICE_DO,
             _P.RECORD_OWN,
             _P.SHEET_OWN,
+            _P.SITTING_TAKE,
         }
     ),
     Role.MENTOR: frozenset(
@@ -88,6 +91,8 @@ ALLOWED: Mapping[Role, frozenset[Permission]] = {
             _P.RECORD_OWN,
             _P.RECORD_READ,
             _P.SHEET_OWN,
+            _P.SITTING_RELEASE,
+            _P.SITTING_TAKE,
         }
     ),
     Role.SUPERVISOR: frozenset(

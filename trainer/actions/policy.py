@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import cache
 from typing import TYPE_CHECKING
 
 from trainer.actions import accounts, journal
@@ -11,6 +12,7 @@ from trainer.actions.permissions import Permission
 from trainer.competency import policy as numbers_of
 from trainer.competency.policy import Policy, PolicyUnreadable
 from trainer.errors import TrainerError
+from trainer.records import canonical
 from trainer.store import policies
 
 if TYPE_CHECKING:
@@ -23,6 +25,8 @@ if TYPE_CHECKING:
 
 _BROUGHT_ALONG = "The numbers that the program brings along; nobody has changed them yet."
 _LONGEST_REASON = 2000
+_MOST_KNOWN = 200
+_known: dict[str, Policy] = {}
 
 
 class PolicyUnfit(TrainerError):
@@ -72,7 +76,7 @@ class InForce:
 def in_force(unit: Unit) -> InForce:
     """Return the policy in force: the one set last, or the numbers that the program brings along."""
     kept = policies.in_force(unit)
-    return _brought_along() if kept is None else InForce(numbers_of.read(kept.values), kept.sha256)
+    return _brought_along() if kept is None else InForce(_read(kept.sha256, kept.written), kept.sha256)
 
 
 def kept_in_force(unit: Unit, *, now: datetime) -> InForce:
@@ -92,15 +96,27 @@ def by_hash(unit: Unit, sha256: str) -> Policy:
     Raises:
         NotFound: none was kept under this hash.
     """
-    kept = policies.by_hash(unit, sha256)
-    if kept is not None:
-        return numbers_of.read(kept.values)
     brought = _brought_along()
-    if sha256 != brought.sha256:
+    if sha256 == brought.sha256:
+        return brought.policy
+    if sha256 in _known:
+        return _known[sha256]
+    kept = policies.by_hash(unit, sha256)
+    if kept is None:
         raise NotFound("policy", sha256)
-    return brought.policy
+    return _read(sha256, kept.written)
 
 
+def _read(sha256: str, written: str) -> Policy:
+    """Numbers never change under their hash, so each policy is read once a process."""
+    if sha256 not in _known:
+        if len(_known) >= _MOST_KNOWN:
+            _known.pop(next(iter(_known)), None)
+        _known[sha256] = numbers_of.read(canonical.read(written))
+    return _known[sha256]
+
+
+@cache
 def _brought_along() -> InForce:
     policy = Policy()
     return InForce(policy, policies.digest(policy.as_data()))

@@ -6,13 +6,14 @@ import hashlib
 from typing import TYPE_CHECKING
 
 from trainer import drills
-from trainer.actions import evidence, guidance, journal, marks, next_skill, policy, sheets
+from trainer.actions import evidence, guidance, journal, marks, next_skill, policy, sheets, tickets
 from trainer.actions.actor import NotFound
 from trainer.actions.permissions import Permission
 from trainer.actions.published import in_force, prepared, prepared_from
+from trainer.actions.unaided import must_not_sit, must_not_sit_now
 from trainer.actions.views import AttemptResult, AttemptView, DrillAddress, MySheet, PracticeSheet
 from trainer.errors import TrainerError
-from trainer.store import attempts, modules, people, summaries
+from trainer.store import attempts, modules, people, sittings, summaries
 from trainer.store.attempts import Address, Attempt
 
 if TYPE_CHECKING:
@@ -29,14 +30,6 @@ if TYPE_CHECKING:
 
 # A seed travels through JSON and addresses, where whole numbers are exact up to here.
 _SEEDS = 2**53
-_LONGEST_TICKET = 80
-
-
-class TicketUnfit(TrainerError):
-    """The ticket that keeps an answer from being counted twice is missing or too long."""
-
-    def __init__(self) -> None:
-        super().__init__(f"An answer needs a ticket of 1 to {_LONGEST_TICKET} characters.")
 
 
 class NothingToPractise(TrainerError):
@@ -87,10 +80,12 @@ def next_drill(
 
     Raises:
         NotFound: no such module, skill or size.
+        SittingUnderWay: the person sits.
         NothingToPractise: the module gives no drill.
     """
     actor.must(Permission.PRACTICE_DO)
     with db.reading() as unit:
+        must_not_sit(unit, actor)
         revision = in_force(unit, module_id).revision
         published = prepared(unit, revision)
         skill = _chosen_skill(unit, actor, published, skill_id, now.date())
@@ -166,7 +161,9 @@ def _fresh(unit: Unit, actor: Actor, published: Prepared, skill_id: str, size: s
     turn = attempts.count(unit, actor.person_id, revision)
     while True:
         seed = _seed(published, skill_id, f"{actor.person_id}/{revision}/{skill_id}/{size}/{turn}")
-        if not attempts.was_asked(unit, actor.person_id, Address(revision, skill.kind, size, seed)):
+        address = Address(revision, skill.kind, size, seed)
+        had = attempts.was_asked(unit, actor.person_id, address)
+        if not had and not sittings.was_asked(unit, actor.person_id, address):
             return DrillAddress(published.module.id, revision, skill.kind, size, seed)
         turn += 1
 
@@ -183,6 +180,7 @@ def question(db: Database, actor: Actor, revision: str, kind: str, size: str, se
         NotFound: no such revision or drill.
     """
     actor.must(Permission.PRACTICE_DO)
+    must_not_sit_now(db, actor)
     return _ask(prepared_from(db, revision), kind, size, seed)
 
 
@@ -196,6 +194,7 @@ def go_on(
         AnswerUnreadable: the picks are not those of a run.
     """
     actor.must(Permission.PRACTICE_DO)
+    must_not_sit_now(db, actor)
     published = prepared_from(db, revision)
     _ask(published, kind, size, seed)
     return drills.go_on(published.module, kind, size or None, seed, picked)
@@ -234,8 +233,7 @@ def answer(
         TicketUnfit: the ticket is empty or too long.
     """
     actor.must(Permission.PRACTICE_DO)
-    if not 0 < len(ticket) <= _LONGEST_TICKET:
-        raise TicketUnfit
+    tickets.must_be_fit(ticket)
     published = prepared_from(db, revision)
     asked = _ask(published, kind, size, seed)
     given = asked.form.read(answer)
@@ -243,6 +241,7 @@ def answer(
     address = Address(revision, kind, size, seed)
     with db.writing() as unit:
         people.lock(unit, actor.person_id)
+        must_not_sit(unit, actor)
         earlier = attempts.by_ticket(unit, actor.person_id, ticket)
         if earlier is None:
             earlier = _keep(unit, actor, asked, address, given, mark, ticket=ticket, started=started, now=now)
@@ -323,12 +322,15 @@ def attempt(db: Database, actor: Actor, attempt_id: int) -> AttemptView:
 
     Raises:
         NotFound: there is none for this actor.
+        SittingUnderWay: it is the actor's own, and they sit.
     """
     with db.reading() as unit:
         kept = attempts.by_id(unit, attempt_id)
         person = people.by_id(unit, kept.person_id) if kept else None
         if kept is None or person is None or not _may_see(actor, person.id, person.crew):
             raise NotFound("attempt", attempt_id)
+        if person.id == actor.person_id:
+            must_not_sit(unit, actor)
         published = prepared(unit, kept.address.revision)
         current = modules.current(unit, kept.module_id)
     skill = published.skill(kept.skill)

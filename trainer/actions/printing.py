@@ -10,6 +10,7 @@ from trainer.actions.crew import crew_sheet
 from trainer.actions.permissions import Permission
 from trainer.actions.published import in_force, prepared
 from trainer.actions.qualify import record
+from trainer.actions.unaided import must_not_sit
 from trainer.actions.views import PrintedFile
 from trainer.exports import EXPORTS
 from trainer.exports.packets import JobCardPacket
@@ -59,6 +60,7 @@ def _job(db: Database, actor: Actor, subject: str, now: datetime) -> Any:
     actor.must(Permission.MODULE_READ)
     module_id, _, size = subject.strip().partition(" ")
     with db.reading() as unit:
+        must_not_sit(unit, actor)
         revision = in_force(unit, module_id)
         module = prepared(unit, revision.revision).module
     return JobCardPacket(

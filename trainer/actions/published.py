@@ -8,14 +8,18 @@ from typing import TYPE_CHECKING
 
 from trainer import drills
 from trainer.actions.actor import NotFound
+from trainer.drills.element_classes import element_classes
+from trainer.drills.observed import seen_in_work
 from trainer.errors import TrainerError
 from trainer.procedure import library
 from trainer.procedure.model import Caution, Hazard
 from trainer.procedure.shared_tables import SharedTables
+from trainer.procedure.window import prepare
 from trainer.store import modules
 
 if TYPE_CHECKING:
     from trainer.competency.evidence import Skill
+    from trainer.competency.skill_classes import ElementClass
     from trainer.procedure.model import Module
     from trainer.store.modules import Revision
     from trainer.store.session import Database, Unit
@@ -35,10 +39,12 @@ class RevisionDamaged(TrainerError):
 
 @dataclass(frozen=True)
 class Prepared:
-    """A published module and its skills."""
+    """A published module, its skills, the classes of skills that are decided together, and what the work itself shows."""
 
     module: Module
     skills: tuple[Skill, ...]
+    elements: tuple[ElementClass, ...]
+    seen_in_work: frozenset[str]
 
     def skill(self, skill_id: str) -> Skill | None:
         """Return a skill by id, or None."""
@@ -76,11 +82,17 @@ def prepared(unit: Unit, revision: str) -> Prepared:
     module = library.read_module(found.source, found.file, SharedTables(cautions=_cautions(found.canonical)))
     if module.revision != revision:
         raise RevisionDamaged(revision)
-    made = Prepared(module, drills.skills(module))
+    skills = drills.skills(module)
+    made = Prepared(module, skills, element_classes(module, skills), _seen_in_work(module))
     if len(_kept) >= _MOST_KEPT:
         _kept.pop(next(iter(_kept)), None)
     _kept[revision] = made
     return made
+
+
+def _seen_in_work(module: Module) -> frozenset[str]:
+    sizes = module.sizes or ("",)
+    return frozenset().union(*(seen_in_work(prepare(module, size)) for size in sizes))
 
 
 def in_force(unit: Unit, module_id: str) -> Revision:

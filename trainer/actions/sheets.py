@@ -6,15 +6,16 @@ from dataclasses import dataclass
 from datetime import date
 from typing import TYPE_CHECKING
 
-from trainer.actions import evidence, guidance, next_skill, policy
+from trainer.actions import evidence, guidance, next_skill, policy, readiness, sitting_sheets
 from trainer.actions.published import prepared
 from trainer.actions.views import ModuleOnSheet
 from trainer.records.qualification import Standing, standing
 from trainer.store import assignments, evaluations, modules, qualifications, summaries, tasks
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping
+    from collections.abc import Mapping, Sequence
 
+    from trainer.actions.sitting_views import SittingLine
     from trainer.records.qualification import CoveredTask
     from trainer.store.assignments import Assignment
     from trainer.store.evaluations import Evaluation
@@ -61,15 +62,22 @@ def modules_of(unit: Unit, person_id: str, today: date) -> tuple[ModuleOnSheet, 
     """Return a person's assigned modules, the nearest due date first."""
     register = read_register(unit)
     holdings = read_holdings(unit, person_id)
+    sat = sitting_sheets.lines_of(unit, person_id)
     lines = [
-        _on_sheet(unit, person_id, assignment, register, holdings, today)
+        _on_sheet(unit, person_id, assignment, register, holdings, sat, today)
         for assignment in assignments.of_person(unit, person_id)
     ]
     return tuple(sorted(lines, key=lambda line: (line.due or date.max, line.title, line.module_id)))
 
 
 def _on_sheet(
-    unit: Unit, person_id: str, assignment: Assignment, register: Register, holdings: Holdings, today: date
+    unit: Unit,
+    person_id: str,
+    assignment: Assignment,
+    register: Register,
+    holdings: Holdings,
+    sat: Sequence[SittingLine],
+    today: date,
 ) -> ModuleOnSheet:
     revision = register.revisions[assignment.module_id]
     task = register.tasks[revision.task_id]
@@ -78,6 +86,7 @@ def _on_sheet(
     skills = evidence.shown(published.skills, holdings.summaries, revision.revision, numbers)
     prospects = guidance.prospects(unit, person_id, published, skills, numbers)
     waiting = waiting_on(holdings, revision.module_id, task, today)
+    assessed = readiness.of_person(unit, person_id, revision.revision)
     held = evidence.newest_last_day(
         (item for item in holdings.qualifications if item.task_id == task.id), today
     )
@@ -106,6 +115,8 @@ def _on_sheet(
         else evidence.missing(skills, of_module, waiting, revision.revision),
         next=next_skill.choose(prospects, numbers, today),
         due_again={item.skill.id: item.due for item in prospects if item.due is not None},
+        assessment=assessed.readiness.sentence if assessed.is_begun else "",
+        sittings=tuple(line for line in sat if line.module_id == revision.module_id),
     )
 
 

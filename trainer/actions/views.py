@@ -18,6 +18,7 @@ if TYPE_CHECKING:
 
     from trainer.actions.actor import Actor
     from trainer.actions.permissions import Role
+    from trainer.actions.sitting_views import SittingLine
     from trainer.competency.evidence import Shown, Tally
     from trainer.competency.next_drill import Rank
     from trainer.drills.answer_forms import Answer
@@ -140,7 +141,9 @@ class ModuleOnSheet:
 
     `days_left` counts to `due` and is negative once it has passed; both are None without a due date.
     `due_again` has, by skill, the day on which a shown one has to be shown again.
-    `valid_until` is the last day of the newest qualification for the task, None without one.
+    `valid_until` is the last day of the newest qualification for the task, None without one. `assessment` says in one
+    sentence where the assessed and witnessed attempts stand, "" before the first; `sittings` are those of the module,
+    newest first.
     """
 
     module_id: str
@@ -158,6 +161,13 @@ class ModuleOnSheet:
     missing: tuple[str, ...]
     next: NextSkill | None
     due_again: Mapping[str, date]
+    assessment: str
+    sittings: tuple[SittingLine, ...]
+
+    @property
+    def open_sitting(self) -> SittingLine | None:
+        """The sitting that is released or under way, None without one."""
+        return next((line for line in self.sittings if line.is_open), None)
 
     @property
     def shown(self) -> int:

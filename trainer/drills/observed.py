@@ -91,6 +91,11 @@ def witnessed(procedure: Procedure, seen: Sequence[StepSeen]) -> tuple[Witnessed
     return tuple(found)
 
 
+def seen_in_work(procedure: Procedure) -> frozenset[str]:
+    """Return the skills that an observation of the whole work says something of; the others are asked only."""
+    return frozenset(skill.id for skill, steps in _seen_in_work(procedure) if steps)
+
+
 def _broken(procedure: Procedure, skill: Skill, steps: list[str]) -> tuple[bool, bool]:
     """Return whether the order of a skill about order does not work, and whether that can hurt."""
     if skill.kind != order.KIND:

@@ -17,6 +17,7 @@ from trainer.web.mentor.routes import room as mentor
 from trainer.web.modules.routes import room as modules
 from trainer.web.policy.routes import room as policy
 from trainer.web.practise.routes import room as practise
+from trainer.web.sitting.routes import room as sitting
 from trainer.web.supervisor.routes import room as supervisor
 
 if TYPE_CHECKING:
@@ -25,7 +26,7 @@ if TYPE_CHECKING:
     from trainer.actions.opening import Database
     from trainer.settings import Settings
 
-ROOMS = (account, practise, modules, mentor, bench, supervisor, keeper, policy)
+ROOMS = (account, practise, modules, mentor, bench, sitting, supervisor, keeper, policy)
 _A_YEAR = "public, max-age=31536000, immutable"
 
 

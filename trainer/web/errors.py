@@ -11,6 +11,7 @@ from werkzeug.exceptions import HTTPException
 from trainer.actions.accounts import SessionOver, SignInRefused, SignInTooOften
 from trainer.actions.actor import NotAllowed, NotFound
 from trainer.actions.observe import ObservationEnded
+from trainer.actions.unaided import SittingUnderWay
 from trainer.errors import TrainerError
 from trainer.web.guard import EndpointUndeclared
 from trainer.web.pages import Page, TitleBlock, show
@@ -27,6 +28,7 @@ STATUS: dict[type[Exception], int] = {
     SignInRefused: 401,
     SessionOver: 401,
     SignInTooOften: 429,
+    SittingUnderWay: 409,
     TrainerError: 422,
 }
 _SENTENCES = {

@@ -31,7 +31,7 @@ class _Entry:
 
 
 _ENTRIES = (
-    _Entry("My sheet", Permission.SHEET_OWN, "practise.sheet", ("practise.question",)),
+    _Entry("My sheet", Permission.SHEET_OWN, "practise.sheet", ("practise.question", "sitting.question")),
     _Entry("My record", Permission.RECORD_OWN, "practise.record"),
     _Entry("People", Permission.ATTEMPT_READ, "mentor.people", ("mentor.person", "mentor.evaluate")),
     _Entry(

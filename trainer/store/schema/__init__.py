@@ -2,7 +2,26 @@
 
 from __future__ import annotations
 
-from trainer.store.schema import attempts, log, modules, observations, people, policies, qualifications
+from trainer.store.schema import (
+    attempts,
+    log,
+    modules,
+    observations,
+    people,
+    policies,
+    qualifications,
+    sittings,
+)
 from trainer.store.schema.columns import metadata
 
-__all__ = ["attempts", "log", "metadata", "modules", "observations", "people", "policies", "qualifications"]
+__all__ = [
+    "attempts",
+    "log",
+    "metadata",
+    "modules",
+    "observations",
+    "people",
+    "policies",
+    "qualifications",
+    "sittings",
+]

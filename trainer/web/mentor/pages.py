@@ -60,6 +60,7 @@ class PersonPage(Page):
     may_assign: bool
     may_evaluate: bool
     observed: tuple[ObservationLine, ...]
+    may_release: bool
 
 
 @dataclass(frozen=True)
@@ -124,6 +125,7 @@ def person_page(
         may_assign=actor.may(Permission.MODULE_ASSIGN),
         may_evaluate=actor.may(Permission.EVALUATION_RECORD) and not oneself,
         observed=observed,
+        may_release=actor.may_for(Permission.SITTING_RELEASE, crew=sheet.person.crew) and not oneself,
     )
 
 

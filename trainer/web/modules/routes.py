@@ -9,6 +9,7 @@ from flask import Blueprint, render_template, request
 from trainer.actions import publish
 from trainer.actions.actor import NotFound
 from trainer.actions.permissions import Permission
+from trainer.actions.unaided import must_not_sit_now
 from trainer.procedure.library import tables
 from trainer.web.context import actor, db, site
 from trainer.web.guard import needs
@@ -106,6 +107,8 @@ def exploded(module_id: str, revision: str, size: str, width: str) -> Response:
 
 
 def _in_force(module_id: str) -> PublishedModule:
+    # Nothing of a procedure is shown to who sits.
+    must_not_sit_now(db(), actor())
     published = next((m for m in publish.current_modules(db(), actor()) if m.module_id == module_id), None)
     if published is None:
         raise NotFound("procedure", module_id)
@@ -113,6 +116,7 @@ def _in_force(module_id: str) -> PublishedModule:
 
 
 def _at(module_id: str, revision: str) -> Module:
+    must_not_sit_now(db(), actor())
     module = publish.module_at(db(), revision)
     if module.id != module_id:
         raise NotFound("procedure", module_id)

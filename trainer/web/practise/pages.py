@@ -110,8 +110,13 @@ class MarkedPage(Page):
     again: str
     again_words: str
     back: str
+    back_words: str
     kept_as: str
     turns: TurnsShown | None
+
+
+# Nothing is marked before the end of an assessment.
+_HANDED_IN = "Hand in this answer"
 
 
 def question_page(
@@ -148,7 +153,7 @@ def question_page(
         question=question,
         form_name=question.form.NAME,
         script=words.script,
-        button=words.button,
+        button=_HANDED_IN if unaided and words.button else words.button,
         filled=filled,
         address=address,
         keep_as=keep_as,
@@ -178,10 +183,14 @@ def marked_page(
     own: bool,
     again: str,
     back: str,
+    back_words: str = "",
     kept_as: str,
     turns: TurnsShown | None = None,
 ) -> MarkedPage:
-    """Return the page of a marked answer; its pictures are drawn from the module that was asked about."""
+    """Return the page of a marked answer; its pictures are drawn from the module that was asked about.
+
+    With `back_words` it leads back there and nowhere else: an assessed question is not asked again.
+    """
     mark, words = view.mark, WORDS[view.question.form.NAME]
     worst, others = _worst(mark)
     return MarkedPage(
@@ -205,6 +214,7 @@ def marked_page(
         again=again,
         again_words=_onward_words(turns) or words.again,
         back=back,
+        back_words=back_words,
         kept_as=kept_as,
         turns=turns,
     )

@@ -1,0 +1,122 @@
+"""Where somebody stands in a procedure: assessed and witnessed attempts, under the numbers each series began with."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING
+
+from trainer.actions import bench
+from trainer.actions import policy as policies_room
+from trainer.actions.published import prepared
+from trainer.competency.readiness import Counted, Readiness, class_readiness
+from trainer.store import sittings
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable, Mapping, Sequence
+    from datetime import datetime
+
+    from trainer.actions.policy import InForce
+    from trainer.actions.published import Prepared
+    from trainer.competency.readiness import ClassReadiness
+    from trainer.competency.skill_classes import ElementClass
+    from trainer.competency.witnessed import Witnessed
+    from trainer.store.session import Unit
+    from trainer.store.sittings import SatMark
+
+
+@dataclass(frozen=True)
+class Assessed:
+    """Where somebody stands, and for each element class the policy that its series is decided by."""
+
+    readiness: Readiness
+    policies: Mapping[str, InForce]
+
+    @property
+    def is_begun(self) -> bool:
+        """At least one attempt counts."""
+        return any(item.attempts for item in self.readiness.classes)
+
+    @property
+    def policy(self) -> str:
+        """The hashes of the policies it is decided by, in the order of the classes."""
+        return " ".join(dict.fromkeys(found.sha256 for found in self.policies.values()))
+
+
+def of_person(
+    unit: Unit, person_id: str, revision: str, *, late: tuple[int, datetime] | None = None
+) -> Assessed:
+    """Return where a person stands at a revision; practice counts for nothing here.
+
+    Args:
+        unit: the transaction.
+        person_id: whose evidence.
+        revision: the revision.
+        late: number of a sitting whose time is up, and since when; its open question has failed.
+    """
+    published = prepared(unit, revision)
+    marks = sittings.marks(unit, person_id, revision, late=late)
+    seen = bench.witnessed_of(unit, person_id, published.module.id, revision)
+    return _assessed(unit, published, marks, seen)
+
+
+def _assessed(
+    unit: Unit, published: Prepared, marks: Sequence[SatMark], seen: Sequence[Witnessed]
+) -> Assessed:
+    now_in_force = policies_room.in_force(unit)
+    known = {now_in_force.sha256: now_in_force}
+    found: dict[str, InForce] = {}
+    classes: list[ClassReadiness] = []
+    for element in published.elements:
+        first = _first_of_newest_series(element, marks)
+        sha256 = first.policy if first else now_in_force.sha256
+        if sha256 not in known:
+            known[sha256] = policies_room.InForce(policies_room.by_hash(unit, sha256), sha256)
+        found[element.id] = known[sha256]
+        numbers = known[sha256].policy
+        if not published.seen_in_work & set(element.skills):
+            # What only questions can show is never seen at the bench; to ask for it there would shut everybody out.
+            numbers = replace(numbers, critical_observed=0, ordinary_observed=0, abnormal_observed=0)
+        mine = [*_asked_of(element, marks), *_seen_of(element, marks, seen)]
+        classes.append(class_readiness(element, sorted(mine, key=lambda one: one.at), numbers))
+    return Assessed(Readiness(tuple(classes)), found)
+
+
+def _first_of_newest_series(element: ElementClass, marks: Iterable[SatMark]) -> SatMark | None:
+    """A series keeps the numbers that it began with; the risks of a plan hold for the whole of it only."""
+    mine = [mark for mark in marks if mark.skill in element.skills]
+    newest = max((mark.series for mark in mine), default=0)
+    return next((mark for mark in mine if mark.series == newest), None)
+
+
+def _asked_of(element: ElementClass, marks: Iterable[SatMark]) -> list[Counted]:
+    return [
+        Counted(
+            skill=mark.skill,
+            series=mark.series,
+            right=mark.right,
+            critical=mark.critical,
+            at=mark.at,
+            question=f"{mark.sitting_id}/{mark.position}",
+        )
+        for mark in marks
+        if mark.skill in element.skills
+    ]
+
+
+def _seen_of(element: ElementClass, marks: Sequence[SatMark], seen: Iterable[Witnessed]) -> list[Counted]:
+    """What was seen at the bench belongs to the series that was running at the time."""
+    return [
+        Counted(
+            skill=one.skill,
+            series=max(
+                (mark.series for mark in marks if mark.skill in element.skills and mark.at <= one.at),
+                default=1,
+            ),
+            right=one.right,
+            critical=one.critical,
+            at=one.at,
+            witnessed=True,
+        )
+        for one in seen
+        if one.skill in element.skills
+    ]

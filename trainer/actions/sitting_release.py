@@ -1,0 +1,268 @@
+"""Releasing somebody for a sitting, and breaking one off: the mentor decides and says why."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from trainer.actions import evidence, journal, readiness, sitting
+from trainer.actions import policy as policies_room
+from trainer.actions.actor import NotAllowed, NotFound
+from trainer.actions.assign import PersonHasLeft
+from trainer.actions.people import found_for
+from trainer.actions.permissions import Permission
+from trainer.actions.published import in_force, prepared
+from trainer.actions.sitting_views import ReleaseSheet
+from trainer.competency.readiness import series_for
+from trainer.competency.sequential import Decision
+from trainer.errors import TrainerError
+from trainer.store import assignments, attempts, people, sittings, summaries
+from trainer.store.sittings import How
+
+if TYPE_CHECKING:
+    from datetime import datetime
+
+    from trainer.actions.actor import Actor
+    from trainer.actions.readiness import Assessed
+    from trainer.competency.evidence import Shown
+    from trainer.competency.readiness import ClassReadiness
+    from trainer.store.modules import Revision
+    from trainer.store.people import Person
+    from trainer.store.session import Database, Unit
+    from trainer.store.sittings import Sitting
+
+_LONGEST_REASON = 2000
+
+
+class NotReleased(TrainerError):
+    """Nothing can be released just now; the text says why."""
+
+
+class NothingToBreakOff(TrainerError):
+    """The sitting has ended already."""
+
+    def __init__(self) -> None:
+        super().__init__("This sitting has ended already.")
+
+
+class ReasonMissing(TrainerError):
+    """A release or a break without a word of why."""
+
+    def __init__(self, what: str) -> None:
+        super().__init__(f"Write down why you {what} it, in at most {_LONGEST_REASON} characters.")
+
+
+def prepare(db: Database, actor: Actor, person_id: str, module_id: str) -> ReleaseSheet:
+    """Return what a mentor has in front of them before they release a sitting.
+
+    Raises:
+        NotFound: no such person for this actor, or no such module.
+    """
+    with db.reading() as unit:
+        person = found_for(unit, actor, Permission.SITTING_RELEASE, person_id)
+        revision = in_force(unit, module_id)
+        shown = _shown(unit, person_id, revision)
+        assessed = readiness.of_person(unit, person_id, revision.revision)
+        numbers = policies_room.in_force(unit).policy
+        return ReleaseSheet(
+            person_id=person.id,
+            person_name=person.display_name,
+            module_id=module_id,
+            module_title=revision.title,
+            document=revision.document,
+            revision=revision.revision,
+            shown=sum(item.is_shown for item in shown),
+            skills=len(shown),
+            advice=_advice(shown),
+            readiness=assessed.readiness,
+            most=numbers.drills_per_sitting,
+            minutes=numbers.sitting_minutes,
+            why_not=_why_not(unit, actor, person, revision, assessed) or "",
+        )
+
+
+def release(
+    db: Database,
+    actor: Actor,
+    person_id: str,
+    module_id: str,
+    *,
+    because: str,
+    drawn_with: str,
+    now: datetime,
+) -> int:
+    """Release somebody for one sitting, and return its number.
+
+    Args:
+        db: the database.
+        actor: the mentor.
+        person_id: who is released.
+        module_id: the module, at the revision in force.
+        because: why, in writing; practice only advises.
+        drawn_with: chance, for this sitting alone: what its questions are drawn with.
+        now: the time.
+
+    Raises:
+        NotFound: no such person for this actor, or no such module.
+        NotAllowed: it is the actor themselves.
+        NotReleased: a sitting is open already, practice is asked for first, or everything is decided.
+        ReasonMissing: no reason is written, or a far too long one.
+    """
+    reason = _must_say(because, "release")
+    with db.reading() as unit:
+        waiting = sittings.open_of(unit, found_for(unit, actor, Permission.SITTING_RELEASE, person_id).id)
+    if waiting is not None:
+        sitting.settle(db, actor, waiting.id, now=now)
+    with db.writing() as unit:
+        person = found_for(unit, actor, Permission.SITTING_RELEASE, person_id)
+        if person.retired_at is not None:
+            raise PersonHasLeft(person.display_name)
+        people.lock(unit, person_id)
+        revision = in_force(unit, module_id)
+        assessed = readiness.of_person(unit, person_id, revision.revision)
+        why_not = _why_not(unit, actor, person, revision, assessed)
+        if why_not:
+            raise NotReleased(why_not)
+        numbers = policies_room.kept_in_force(unit, now=now)
+        shown = _shown(unit, person_id, revision)
+        made = sittings.release(
+            unit,
+            person_id=person_id,
+            module_id=module_id,
+            revision=revision.revision,
+            policy=numbers.sha256,
+            drawn_with=drawn_with,
+            shown=sum(item.is_shown for item in shown),
+            skills=len(shown),
+            because=reason,
+            released_by=actor.person_id,
+            at=now,
+        )
+        journal.note(
+            unit,
+            actor,
+            "sitting:release",
+            at=now,
+            sitting=made.id,
+            person=person_id,
+            module=module_id,
+            revision=revision.revision,
+            policy=numbers.sha256,
+            shown=made.shown,
+            skills=made.skills,
+            because=reason,
+        )
+    return made.id
+
+
+def break_off(db: Database, actor: Actor, sitting_id: int, *, because: str, now: datetime) -> None:
+    """Break a sitting off; what was answered counts, the open question counts for nothing.
+
+    Raises:
+        NotFound: there is no such sitting for this actor.
+        NotAllowed: it is the actor's own.
+        NothingToBreakOff: it has ended.
+        ReasonMissing: no reason is written, or a far too long one.
+    """
+    reason = _must_say(because, "break off")
+    with db.reading() as unit:
+        _for(unit, actor, sitting_id)
+    sitting.settle(db, actor, sitting_id, now=now)
+    with db.writing() as unit:
+        people.lock(unit, _for(unit, actor, sitting_id).person_id)
+        found = _for(unit, actor, sitting_id)
+        if found.end is not None:
+            raise NothingToBreakOff
+        results = sitting.results_of(readiness.of_person(unit, found.person_id, found.revision))
+        sittings.end(
+            unit, found.id, how=How.BROKEN_OFF, results=results, because=reason, by=actor.person_id, at=now
+        )
+        journal.note(
+            unit,
+            actor,
+            "sitting:break_off",
+            at=now,
+            sitting=found.id,
+            person=found.person_id,
+            because=reason,
+            results=results,
+        )
+
+
+def _for(unit: Unit, actor: Actor, sitting_id: int) -> Sitting:
+    actor.must(Permission.SITTING_RELEASE)
+    found = sittings.by_id(unit, sitting_id)
+    if found is None:
+        raise NotFound("sitting", sitting_id)
+    if found.person_id == actor.person_id:
+        raise NotAllowed(Permission.SITTING_RELEASE, "Nobody breaks off their own sitting.")
+    person = people.by_id(unit, found.person_id)
+    if person is None or not actor.may_for(Permission.SITTING_RELEASE, crew=person.crew):
+        raise NotFound("sitting", sitting_id)
+    return found
+
+
+def _must_say(because: str, what: str) -> str:
+    reason = because.strip()
+    if not 0 < len(reason) <= _LONGEST_REASON:
+        raise ReasonMissing(what)
+    return reason
+
+
+def _shown(unit: Unit, person_id: str, revision: Revision) -> tuple[Shown, ...]:
+    kept = summaries.of_person(unit, person_id, revision.revision)
+    numbers = policies_room.in_force(unit).policy
+    return evidence.shown(prepared(unit, revision.revision).skills, kept, revision.revision, numbers)
+
+
+def _advice(shown: tuple[Shown, ...]) -> str:
+    missing = [item.skill.title for item in shown if not item.is_shown]
+    if not missing:
+        return "Practice says yes: every skill is shown."
+    listed = "; ".join(missing[:3]) + (f"; and {len(missing) - 3} more" if len(missing) > 3 else "")
+    return f"Practice advises to wait: {len(missing)} of {len(shown)} skills are not shown ({listed})."
+
+
+def _why_not(unit: Unit, actor: Actor, person: Person, revision: Revision, assessed: Assessed) -> str | None:
+    """Return why nothing can be released, or None."""
+    if person.id == actor.person_id:
+        return "Nobody releases themselves; another mentor does."
+    if all(item.module_id != revision.module_id for item in assignments.of_person(unit, person.id)):
+        return f"{revision.title} is not assigned to {person.display_name}; assign it first."
+    if sittings.open_of(unit, person.id) is not None:
+        return f"{person.display_name} has a sitting that is released or under way; it comes first."
+    classes = assessed.readiness.classes
+    if all(item.decision is Decision.PASS for item in classes):
+        return "Nothing is left to decide: every class is passed at this revision."
+    for item in classes:
+        if item.decision is Decision.NOT_READY:
+            policy = assessed.policies[item.element.id].policy
+            if series_for(item, policy) is None:
+                return (
+                    f"{item.element.title}: {policy.series_most} series ended as not ready. "
+                    "The owner of the programme decides what to do next."
+                )
+            again = _retraining(unit, person.id, revision, item, policy.clean_in_a_row)
+            if again:
+                return again
+    return None
+
+
+def _retraining(
+    unit: Unit, person_id: str, revision: Revision, item: ClassReadiness, in_a_row: int
+) -> str | None:
+    """Return which skill has to be practised again before a new series, or None when all of the class were."""
+    assert item.decided_at is not None  # noqa: S101  # a series that is not ready was decided some time
+    published = prepared(unit, revision.revision)
+    since = [
+        one for one in attempts.outcomes_of(unit, person_id, revision.revision) if one.at > item.decided_at
+    ]
+    for skill in item.element.skills:
+        newest = [one.right for one in since if one.skill == skill][-in_a_row:]
+        if len(newest) < in_a_row or not all(newest):
+            found = published.skill(skill)
+            title = found.title if found else skill
+            return (
+                f"{item.element.title} was not ready on {item.decided_at.date().isoformat()}. Practise first: "
+                f"{title}, {in_a_row} right in a row since that day."
+            )
+    return None

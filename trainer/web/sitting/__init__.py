@@ -1,0 +1,1 @@
+"""Assessment sittings: released, taken, read."""
