@@ -41,7 +41,17 @@ SHEETS: list[tuple[Someone, list[str]]] = [
         ],
     ),
     (MIRA, ["/people", "/people/" + BEN.id, f"/people/{BEN.id}/evaluate/{scene.VALVE}"]),
-    (MIRA, ["/bench", "/bench/1", "/bench/1/close", "/bench/2", f"/people/{BEN.id}/observe/{scene.VALVE}"]),
+    (
+        MIRA,
+        [
+            "/bench",
+            "/bench/1",
+            "/bench/1/close",
+            "/bench/2",
+            f"/people/{BEN.id}/observe/{scene.VALVE}",
+            f"/people/{BEN.id}/card/{scene.VALVE}",
+        ],
+    ),
     (SOL, ["/crew", CREW_SHEET, "/sign-off", f"/sign-off/{AMA.id}/T-31", "/people/" + AMA.id]),
     (INES, ["/people/" + AMA.id, CREW_SHEET, "/policy"]),
     (KIT, ["/register", "/register/" + BEN.id, "/policy"]),

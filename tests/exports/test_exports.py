@@ -20,6 +20,7 @@ if TYPE_CHECKING:
     from collections.abc import Callable
 
 PACKETS: dict[str, Callable[[], Any]] = {
+    "bench_card": samples.job,
     "crew_sheet": samples.crew,
     "job_card": samples.job,
     "parts_kit": samples.job,

@@ -240,3 +240,59 @@ def test_a_note_too_long_is_told(visit: Visit) -> None:
     sheet = visitor.send(FORM, press="relax word", note__relax="x" * (observe.LONGEST_NOTE + 1))
     assert sheet.status == 422
     assert "500 characters at most" in sheet.said
+
+
+# Paper
+
+
+def card_filled(db: Database, **changed: str) -> dict[str, str]:
+    return {
+        "evaluator": MIRA.id,
+        "filled_on": "2027-03-19",
+        "size": "DN 80",
+        "revision": scene.revision_of(db, scene.VALVE)[:8],
+        "mark__shut": "unaided",
+        "mark__vent": "word",
+        "as__vent": "1",
+        "note__vent": "asked which valve",
+    } | changed
+
+
+def test_a_card_is_entered_and_waits_for_its_signature(visit: Visit, db: Database) -> None:
+    path = f"/people/{BEN.id}/card/{scene.VALVE}"
+    visitor = visit(SOL)
+    visitor.get(path)
+    sheet = visitor.send(f"form[action='{path}']", **card_filled(db))
+    assert "It waits for the signature of Mira Tandleby" in sheet.words()
+    mira = visit(MIRA)
+    assert "from a card" in mira.get("/bench").words()
+    view = bench.observation(db, scene.enter(db, MIRA), 3)
+    assert [(item.step, item.note) for item in view.seen] == [("vent", "asked which valve"), ("shut", "")]
+    mira.get("/bench/3/close")
+    sheet = mira.send("form.close-form", sign="yes", password=MIRA.password, result="As on the card.")
+    assert "2027-03-19, by Mira Tandleby" in sheet.words()
+    assert "Entered by Sol Harrowgate" in sheet.words()
+
+
+def test_what_was_typed_from_a_card_stays_when_it_does_not_fit(visit: Visit, db: Database) -> None:
+    path = f"/people/{BEN.id}/card/{scene.VALVE}"
+    visitor = visit(MIRA)
+    visitor.get(path)
+    sheet = visitor.send(f"form[action='{path}']", **card_filled(db, as__vent="9"))
+    assert sheet.status == 422
+    assert "there are 2 ticked steps" in sheet.said
+    assert sheet.one("#as-vent")["value"] == "9"
+    assert sheet.one("#note-vent")["value"] == "asked which valve"
+    assert sheet.one("input[name='mark.vent'][checked]")["value"] == "word"
+    sheet = visitor.send(f"form[action='{path}']", as__vent="1", filled_on="last week")
+    assert "'last week' is not a day" in sheet.said
+    sheet = visitor.send(f"form[action='{path}']", filled_on="2027-03-19")
+    assert "Look it over, then sign it." in sheet.words()
+
+
+def test_the_bench_card_is_printed_from_the_procedure(visit: Visit) -> None:
+    visitor = visit(MIRA)
+    link = visitor.get("/modules/" + scene.VALVE).soup.select("a[href^='/print/bench_card/']")[0]
+    printed = visitor.client.get(str(link["href"]))
+    assert printed.status_code == 200
+    assert printed.data.startswith(b"%PDF")

@@ -40,7 +40,7 @@ FULL_ALONE: list[tuple[Someone, list[str]]] = [
     (AMA, [f"/practise/{scene.PILOT}?skill=order:rebuild"]),
     (MIRA, [f"/people/{BEN.id}/evaluate/{scene.VALVE}", "/marked/1"]),
     (MIRA, [f"/people/{BEN.id}/observe/{scene.VALVE}", "/bench/1", "/bench/1/close", "/bench/2"]),
-    (MIRA, ["/bench/1/drawing/vent"]),
+    (MIRA, ["/bench/1/drawing/vent", f"/people/{BEN.id}/card/{scene.VALVE}"]),
     (AMA, ["/bench/2"]),
     (INES, ["/bench/2"]),
     (SOL, [f"/sign-off/{AMA.id}/T-31", "/records/QR-2027-0001"]),

@@ -9,7 +9,7 @@ from trainer.actions.actor import NotFound
 from trainer.actions.evaluate import right_to_evaluate, task_of
 from trainer.actions.observation_views import BenchList, ObservationLine, ObservationView, ObserveSheet
 from trainer.actions.people import found, found_for, view
-from trainer.actions.permissions import Permission, Role
+from trainer.actions.permissions import Permission, Role, allowed
 from trainer.actions.published import in_force, prepared
 from trainer.competency.witnessed import Witnessed
 from trainer.drills import observed
@@ -24,7 +24,6 @@ if TYPE_CHECKING:
     from typing import Any
 
     from trainer.actions.actor import Actor
-    from trainer.records.qualification import CoveredTask
     from trainer.store.observations import Observation
     from trainer.store.people import Person
     from trainer.store.session import Database, Unit
@@ -70,21 +69,20 @@ def before_begin(
                 and item.evaluator_id != actor.person_id
                 and item.begun_at.date() == now.date()
             ),
-            evaluators=_evaluators(unit, actor, person, task, now),
+            evaluators=_evaluators(unit, actor, person),
+            steps=tuple((step.id, step.do) for step in module.steps.values()),
         )
 
 
-def _evaluators(
-    unit: Unit, actor: Actor, person: Person, task: CoveredTask, now: datetime
-) -> tuple[tuple[str, str], ...]:
-    """Return who may have filled in a card, the actor first: (number, name)."""
-    able = [
+def _evaluators(unit: Unit, actor: Actor, person: Person) -> tuple[tuple[str, str], ...]:
+    """Return who may have filled in a card of a person's work, the actor first: (number, name)."""
+    watching = [
         (other.id, other.display_name)
         for other in people.everybody(unit, with_retired=False)
-        if {Role.MENTOR.value, Role.SUPERVISOR.value} & set(other.roles)
-        and right_to_evaluate(unit, other.id, person, task, now.date())[0] is None
+        if other.id != person.id
+        and allowed((Role(name) for name in other.roles), Permission.OBSERVATION_RECORD)
     ]
-    return tuple(sorted(able, key=lambda item: (item[0] != actor.person_id, item[1])))
+    return tuple(sorted(watching, key=lambda item: (item[0] != actor.person_id, item[1])))
 
 
 def my_bench(db: Database, actor: Actor) -> BenchList:

@@ -47,7 +47,8 @@ class ObserveSheet:
     """What an evaluator has in front of them before they begin; `why_not` says why they may not, or is "".
 
     `beside` are observations of the same person's work by others that may be of the same job.
-    `evaluators` are those who may have filled in a card of this person's work.
+    `evaluators` are those who may have filled in a card of this person's work: (number, name).
+    `steps` are the steps of the procedure: (id, what is done).
     """
 
     person: PersonView
@@ -59,7 +60,8 @@ class ObserveSheet:
     sizes: tuple[str, ...]
     why_not: str
     beside: tuple[ObservationLine, ...]
-    evaluators: tuple[tuple[str, str], ...] = ()
+    evaluators: tuple[tuple[str, str], ...]
+    steps: tuple[tuple[str, str], ...]
 
 
 @dataclass(frozen=True)

@@ -75,6 +75,7 @@ def _job(db: Database, actor: Actor, subject: str, now: datetime) -> Any:
 
 
 _PACKETS: Mapping[str, Callable[[Database, Actor, str, datetime], Any]] = {
+    "bench_card": _job,
     "crew_sheet": _crew,
     "job_card": _job,
     "parts_kit": _job,

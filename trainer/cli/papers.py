@@ -17,7 +17,7 @@ from trainer.exports import EXPORTS
 from trainer.exports.packets import JobCardPacket
 
 # Papers of a procedure can be printed from its file, without a database.
-_OF_A_PROCEDURE = ("job_card", "parts_kit")
+_OF_A_PROCEDURE = ("bench_card", "job_card", "parts_kit")
 
 
 class UnknownPaper(TrainerError):
@@ -68,6 +68,7 @@ def print_command(
     Examples:
       trainer print qualification-record QR-2026-0001 --out record.pdf
       trainer print job-card piston-valve-overhaul --size "DN 80" --out job-card.pdf
+      trainer print bench-card piston-valve-overhaul --size "DN 80" --out bench-card.pdf
     """
     if listing or kind is None:
         for name, export in EXPORTS.items():

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any, Protocol
 
-from trainer.exports.kinds import crew_sheet, job_card, parts_kit, qualification_record
+from trainer.exports.kinds import bench_card, crew_sheet, job_card, parts_kit, qualification_record
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -35,6 +35,7 @@ class Export(Protocol):
 
 
 EXPORTS: Mapping[str, Export] = {
+    bench_card.NAME: bench_card,
     crew_sheet.NAME: crew_sheet,
     job_card.NAME: job_card,
     parts_kit.NAME: parts_kit,

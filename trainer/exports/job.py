@@ -13,7 +13,7 @@ from trainer.drawing import VIEWS
 from trainer.drawing.paper import on_paper
 from trainer.errors import TrainerError
 from trainer.exports.title_block import TitleBlock
-from trainer.exports.words import NOTHING, short_revision
+from trainer.exports.words import NOTHING, pieces, short_revision
 from trainer.procedure.model import Pattern, Renewal, SameRevision, Verb
 from trainer.procedure.way_round import right_way
 from trainer.procedure.wording import full_stop, in_sentence
@@ -219,6 +219,16 @@ def _adapter(fastener: Fastener, torque: Quantity | None) -> str:
     except WrenchTooShort as problem:
         return str(problem)
     return f"{words}: set the wrench to {setting.printed(3)}"
+
+
+def caution_rows(module: Module, step: Step) -> list[dict[str, Any]]:
+    """Return the cautions of a step as rows of a card, worst first."""
+    known = [module.cautions[name] for name in step.cautions if name in module.cautions]
+    return [
+        {"kind": "caution", "signal": caution.signal.value, "text": piece}
+        for caution in sorted(known, key=lambda caution: caution.signal.rank)
+        for piece in pieces(caution.text)
+    ]
 
 
 def handling(module: Module, step: Step, size: str) -> tuple[str, ...]:

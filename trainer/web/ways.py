@@ -38,7 +38,7 @@ _ENTRIES = (
         "At the bench",
         Permission.OBSERVATION_RECORD,
         "bench.mine",
-        ("bench.begin", "bench.observation", "bench.close"),
+        ("bench.begin", "bench.card", "bench.observation", "bench.close"),
     ),
     _Entry("Crew sheet", Permission.CREW_READ, "supervisor.crews", ("supervisor.crew",)),
     _Entry("Sign-off", Permission.QUALIFICATION_SIGN, "supervisor.queue", ("supervisor.sign",)),

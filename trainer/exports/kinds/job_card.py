@@ -19,7 +19,7 @@ from trainer.procedure.wording import full_stop
 if TYPE_CHECKING:
     from trainer.exports.job import Drawn
     from trainer.exports.packets import JobCardPacket
-    from trainer.procedure.model import Module, Step
+    from trainer.procedure.model import Step
 
 NAME = "job_card"
 TITLE = "Job card"
@@ -106,19 +106,9 @@ def _rows(packet: JobCardPacket) -> list[dict[str, Any]]:
         if step.phase != phase and step.phase in module.phases:
             rows.append({"kind": "phase", "title": module.phases[step.phase].title})
         phase = step.phase
-        rows += _cautions(module, step)
+        rows += job.caution_rows(module, step)
         rows += _step(packet, step, number)
     return rows
-
-
-def _cautions(module: Module, step: Step) -> list[dict[str, Any]]:
-    """Return the cautions of a step, worst first."""
-    known = [module.cautions[name] for name in step.cautions if name in module.cautions]
-    return [
-        {"kind": "caution", "signal": caution.signal.value, "text": piece}
-        for caution in sorted(known, key=lambda caution: caution.signal.rank)
-        for piece in pieces(caution.text)
-    ]
 
 
 def _step(packet: JobCardPacket, step: Step, number: int) -> list[dict[str, Any]]:

@@ -6,13 +6,15 @@ from datetime import datetime
 from typing import TYPE_CHECKING, Any
 
 from trainer.actions.observe import Entry
+from trainer.actions.transcribe import CardRow
 from trainer.errors import TrainerError
 from trainer.records.observation import StepMark, StepSeen
+from trainer.web.bench.pages import CardForm
 
 if TYPE_CHECKING:
     from werkzeug.datastructures import MultiDict
 
-    from trainer.actions.observation_views import ObservationView
+    from trainer.actions.observation_views import ObservationView, ObserveSheet
 
 # What the button beside a note sends in place of a mark.
 NOTE = "note"
@@ -49,6 +51,22 @@ def from_form(sent: MultiDict[str, str], view: ObservationView, now: datetime) -
         note = sent.get(f"note.{step}", "").strip()
         entries.append(Entry(f"{ticket} {step}"[:80], StepSeen(step, mark, note, now)))
     return tuple(entries)
+
+
+def card_from(sent: MultiDict[str, str], sheet: ObserveSheet) -> CardForm:
+    """Return what was typed from a paper card, whatever was sent."""
+    rows = {}
+    for step, _ in sheet.steps:
+        said = sent.get(f"mark.{step}", "")
+        mark = StepMark(said) if said in list(StepMark) else None
+        rows[step] = CardRow(mark, sent.get(f"as.{step}", ""), sent.get(f"note.{step}", ""))
+    return CardForm(
+        size=sent.get("size", ""),
+        evaluator=sent.get("evaluator", ""),
+        filled_on=sent.get("filled_on", ""),
+        revision=sent.get("revision", ""),
+        rows=rows,
+    )
 
 
 def from_device(data: Any) -> tuple[Entry, ...]:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, ClassVar
 
 from trainer.actions.permissions import Permission
@@ -22,6 +22,7 @@ if TYPE_CHECKING:
 
     from trainer.actions.actor import Actor
     from trainer.actions.observation_views import BenchList, ObservationLine, ObservationView, ObserveSheet
+    from trainer.actions.transcribe import CardRow
     from trainer.procedure.model import Module
     from trainer.procedure.order_mark import OrderMark
 
@@ -48,6 +49,30 @@ class BeginPage(Page):
     beside: tuple[tuple[str, str], ...]
     ticket: str
     size: str
+    says: str
+
+
+@dataclass(frozen=True)
+class CardForm:
+    """What was typed from a paper card."""
+
+    size: str = ""
+    evaluator: str = ""
+    filled_on: str = ""
+    revision: str = ""
+    rows: Mapping[str, CardRow] = field(default_factory=dict)
+
+
+@dataclass(frozen=True)
+class CardPage(Page):
+    """A paper card to be entered: who filled it in and when, then its boxes."""
+
+    TEMPLATE: ClassVar[str] = "bench/card.html"
+    sheet: ObserveSheet
+    sizes: tuple[tuple[str, str], ...]
+    marks: tuple[tuple[str, str], ...]
+    ticket: str
+    filled: CardForm
     says: str
 
 
@@ -158,6 +183,19 @@ def begin_page(sheet: ObserveSheet, ticket: str, *, size: str = "", says: str = 
         size=size or (sheet.sizes[0] if len(sheet.sizes) == 1 else ""),
         says=says,
     )
+
+
+def card_page(sheet: ObserveSheet, ticket: str, filled: CardForm, *, says: str = "") -> CardPage:
+    """Return the page on which a paper card is entered."""
+    block = TitleBlock(
+        title=f"Bench card of {sheet.person.name}",
+        subtitle=sheet.module_title,
+        kind="Card, to be entered",
+        document=sheet.document,
+        revision=sheet.revision,
+    )
+    sizes = tuple((one, one) for one in sheet.sizes if one)
+    return CardPage(block, sheet, sizes, MARKS, ticket, filled, says)
 
 
 def mark_page(

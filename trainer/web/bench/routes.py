@@ -10,12 +10,15 @@ from flask import Blueprint, Response, flash, jsonify, redirect, request, url_fo
 from trainer.actions import bench, observe, publish
 from trainer.actions.actor import NotFound
 from trainer.actions.permissions import Permission
+from trainer.actions.transcribe import transcribe
 from trainer.errors import TrainerError
 from trainer.procedure.library import tables
-from trainer.web.bench.entries import from_device, from_form
+from trainer.web.bench.entries import card_from, from_device, from_form
 from trainer.web.bench.pages import (
+    CardForm,
     begin_page,
     bench_page,
+    card_page,
     close_page,
     drawing_page,
     lines_of,
@@ -26,6 +29,7 @@ from trainer.web.bench.steps import PHONE, drawing_of
 from trainer.web.context import actor, db, keep_token, now, site
 from trainer.web.errors import status_of
 from trainer.web.guard import needs, open_to_all
+from trainer.web.mentor.routes import day_of
 from trainer.web.pages import show
 from trainer.web.practise.answering import filled, moved
 
@@ -87,6 +91,46 @@ def begin_now(person_id: str, module_id: str) -> AnyResponse:
         sheet = bench.before_begin(db(), actor(), person_id, module_id, now=now())
         return show(begin_page(sheet, ticket, size=size, says=str(refused)), status_of(refused))
     return redirect(url_for("bench.observation", observation_id=number), 303)
+
+
+@room.get("/people/<person_id>/card/<module_id>")
+@needs(Permission.OBSERVATION_RECORD)
+def card(person_id: str, module_id: str) -> AnyResponse:
+    """Show the form on which a paper card is entered."""
+    sheet = bench.before_begin(db(), actor(), person_id, module_id, now=now())
+    only = sheet.sizes[0] if len(sheet.sizes) == 1 else ""
+    blank = CardForm(size=only, filled_on=now().date().isoformat())
+    return show(card_page(sheet, secrets.token_urlsafe(18), blank))
+
+
+@room.post("/people/<person_id>/card/<module_id>")
+@needs(Permission.OBSERVATION_RECORD)
+def card_now(person_id: str, module_id: str) -> AnyResponse:
+    """Enter a paper card."""
+    sheet = bench.before_begin(db(), actor(), person_id, module_id, now=now())
+    form, ticket = card_from(request.form, sheet), request.form.get("ticket", "")
+    try:
+        number = transcribe(
+            db(),
+            actor(),
+            person_id,
+            module_id,
+            form.size,
+            evaluator_id=form.evaluator,
+            filled_on=day_of(form.filled_on),
+            revision=form.revision,
+            rows=form.rows,
+            ticket=ticket,
+            now=now(),
+        )
+    except TrainerError as refused:
+        return show(card_page(sheet, ticket, form, says=str(refused)), status_of(refused))
+    if form.evaluator == actor().person_id:
+        flash("Entered. Look it over, then sign it.")
+        return redirect(url_for("bench.observation", observation_id=number), 303)
+    name = dict(sheet.evaluators).get(form.evaluator, form.evaluator)
+    flash(f"Entered. It waits for the signature of {name}.")
+    return redirect(url_for("mentor.person", person_id=person_id), 303)
 
 
 @room.get("/bench/<int:observation_id>")
