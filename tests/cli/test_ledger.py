@@ -61,7 +61,7 @@ def test_an_entry_is_proven_on_another_machine_with_the_line_of_the_key(
     monkeypatch.setenv("TRAINER_INSTANCE", str(tmp_path / "another machine"))
     proven = _run("verify", str(file), "--key", line)
     assert proven.exit_code == 0
-    assert proven.stdout.startswith("Proven: entry 2 stands in the log")
+    assert proven.stdout.startswith("It holds: signed by a key that is trusted here")
     proof = json.loads(file.read_text(encoding="utf-8"))
     file.write_text(json.dumps({**proof, "entry": proof["entry"].replace("ben", "bea")}), encoding="utf-8")
     refused = _run("verify", str(file), "--key", line)

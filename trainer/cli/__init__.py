@@ -34,7 +34,7 @@ COMMANDS: dict[str, tuple[str, str]] = {
         "Prove the rules of sign-off on an invented crew of known skill.",
     ),
     "upgrade": ("trainer.cli.serve", "Bring the database to the present schema."),
-    "verify": ("trainer.cli.verify", "Check a proof on its own: no database, no network."),
+    "verify": ("trainer.cli.verify", "Check a packet, a credential or a proof on its own."),
 }
 
 

@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+from datetime import UTC, datetime
+
 import click
 
 from trainer import settings
 from trainer.cli.output import read_answer
-from trainer.records import key_file
+from trainer.records import credential, key_file, packet, packet_file
 from trainer.records.proof import EntryProof
 from trainer.records.signed_note import Verifier
 
@@ -21,20 +23,32 @@ from trainer.records.signed_note import Verifier
 )
 @click.pass_context
 def verify_command(ctx: click.Context, file: str, lines: tuple[str, ...]) -> None:
-    """Check the proof of a log entry on its own: no database, no network; exit 1 when it does not hold.
+    """Check a packet, a credential or the proof of a log entry on its own: no database, no network.
+
+    Exit 1 when it does not hold.
 
     \b
     Example:
-      trainer verify entry-17.json --key "$(cat log.key)"
+      trainer verify packet.zip --key "$(cat log.key)"
     """
-    proof = EntryProof.read(read_answer(file))
-    verifiers = tuple(map(Verifier.read, lines)) or key_file.verifiers(settings.load().keys)
-    faults = [proof.faults(verifier) for verifier in verifiers]
-    if () in faults:
-        signer = verifiers[faults.index(())]
-        click.echo(f"Proven: entry {proof.number} stands in the log signed by {signer.name}.")
-        click.echo(proof.entry)
-        return
-    for sentence in dict.fromkeys(text for found in faults for text in found):
-        click.echo(sentence)
-    ctx.exit(1)
+    trusted = tuple(map(Verifier.read, lines)) or key_file.verifiers(settings.load().keys)
+    faults = _faults(file, trusted)
+    for text in faults:
+        click.echo(text)
+    if not faults:
+        click.echo("It holds: signed by a key that is trusted here, and nothing was changed.")
+    ctx.exit(1 if faults else 0)
+
+
+def _faults(file: str, trusted: tuple[Verifier, ...]) -> tuple[str, ...]:
+    today = datetime.now(UTC).date()
+    if file.endswith(".zip"):
+        with click.open_file(file, "rb") as opened:
+            files = packet_file.read(opened.read())
+        return tuple(str(fault) for fault in packet.faults(files, trusted))
+    data = read_answer(file)
+    if isinstance(data, dict) and "credentialSubject" in data:
+        return credential.faults(data, trusted, today)
+    proof = EntryProof.read(data)
+    found = [proof.faults(verifier) for verifier in trusted]
+    return () if () in found else tuple(dict.fromkeys(text for texts in found for text in texts))

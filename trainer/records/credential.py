@@ -112,6 +112,15 @@ def faults(document: object, trusted: Iterable[Verifier], today: date) -> tuple[
     Raises:
         CredentialUnreadable: it is no credential of this kind, or carries no proof that can be checked.
     """
+    return forged(document, trusted) or _out_of_date(_read(document), today)
+
+
+def forged(document: object, trusted: Iterable[Verifier]) -> tuple[str, ...]:
+    """Return a sentence for each thing that does not hold about the signature, whether or not the credential still holds.
+
+    Raises:
+        CredentialUnreadable: as for `faults`.
+    """
     read = _read(document)
     try:
         signer = data_integrity.signer(read)
@@ -124,7 +133,7 @@ def faults(document: object, trusted: Iterable[Verifier], today: date) -> tuple[
         return ("The credential was signed by another key than its issuer's.",)
     if signer not in [verifier.key for verifier in trusted]:
         return (f"The key {signer.did} is not one that may qualify people.",)
-    return _out_of_date(read, today)
+    return ()
 
 
 def _out_of_date(read: dict[str, Any], today: date) -> tuple[str, ...]:
