@@ -54,6 +54,14 @@ SHEETS: list[tuple[Someone, list[str]]] = [
     ),
     (SOL, ["/crew", CREW_SHEET, "/sign-off", f"/sign-off/{AMA.id}/T-31", "/people/" + AMA.id]),
     (INES, ["/people/" + AMA.id, CREW_SHEET, "/policy"]),
+    (
+        SOL,
+        [
+            f"/modules/{scene.VALVE}/answers",
+            f"/modules/{scene.VALVE}/answers/way-round",
+            f"/modules/{scene.VALVE}/panel",
+        ],
+    ),
     (KIT, ["/register", "/register/" + BEN.id, "/policy"]),
 ]
 # Targets that stand in a line of text may be as small as the text (WCAG 2.2, 2.5.8, exception "Inline").
@@ -74,7 +82,9 @@ SIDEWAYS = "document.documentElement.scrollWidth - document.documentElement.clie
 
 
 @pytest.mark.parametrize("width", [360, 390, 1280])
-@pytest.mark.parametrize(("who", "paths"), SHEETS, ids=[who.sign_in_name for who, _ in SHEETS])
+@pytest.mark.parametrize(
+    ("who", "paths"), SHEETS, ids=[f"{who.sign_in_name}-{number}" for number, (who, _) in enumerate(SHEETS)]
+)
 def test_a_sheet_is_quiet_fits_and_can_be_hit(
     open_window: Callable[..., Window], who: Someone, paths: list[str], width: int
 ) -> None:

@@ -225,6 +225,13 @@ def test_answers_that_were_not_asked_for_are_left_out() -> None:
     assert len(item_response.likeliest_skills(found, answers).values) == 4000
 
 
+def test_a_scale_without_chance_stays_finite() -> None:
+    scale = np.array([[float(place < person % 9) for place in range(8)] for person in range(450)])
+    found = item_response.fit(scale)
+    assert np.isfinite(found.difficulties).all()
+    assert list(found.difficulties) == sorted(found.difficulties)
+
+
 def test_information_at_a_cut() -> None:
     one = Fit(Model.FREE, Link.LOGISTIC, np.array([1.0, 2.0]), np.array([0.0, 0.0]), 0.0, 200, 1)
     # a²PQ with P = 1/2 at the difficulty (Birnbaum 1968, from memory).

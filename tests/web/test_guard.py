@@ -41,6 +41,8 @@ PIECES = {
     "<int:position>": "1",
     "<sha256>": policies.digest(Policy().as_data()),
     "<int:observation_id>": "1",
+    "<int:panel_id>": "1",
+    "<path:skill_id>": "way-round",
     "<step>": "vent",
     "<kind>/<size>/<int:seed>": "order/DN 50/4",
 }

@@ -31,7 +31,13 @@ def restored(data: Mapping[str, Any]) -> Mark:
         headline=data["headline"],
         remarks=tuple(
             Remark(
-                item["about"], item["text"], _hazard(item["signal"]), item["right"], item.get("marked", True)
+                item["about"],
+                item["text"],
+                _hazard(item["signal"]),
+                item["right"],
+                # Marks kept before there were such fields have none.
+                item.get("marked", True),
+                _relation(item.get("relation")),
             )
             for item in data["remarks"]
         ),
@@ -49,6 +55,10 @@ def restored(data: Mapping[str, Any]) -> Mark:
         # Marks kept before there were runs have none.
         picked=tuple(data.get("picked", ())),
     )
+
+
+def _relation(steps: list[str] | None) -> tuple[str, str] | None:
+    return (steps[0], steps[1]) if steps else None
 
 
 def _hazard(name: str | None) -> Hazard | None:

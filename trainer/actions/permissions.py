@@ -38,6 +38,7 @@ class Permission(StrEnum):
 
     ACCOUNT_OWN = "account:own"
     AGREEMENT_READ = "agreement:read"
+    ANALYSIS_READ = "analysis:read"
     ATTEMPT_READ = "attempt:read"
     CREW_READ = "crew:read"
     EVALUATION_RECORD = "evaluation:record"
@@ -48,6 +49,7 @@ class Permission(StrEnum):
     MODULE_READ = "module:read"
     OBSERVATION_READ = "observation:read"
     OBSERVATION_RECORD = "observation:record"
+    PANEL_KEEP = "panel:keep"
     PEOPLE_MANAGE = "people:manage"
     PEOPLE_READ = "people:read"
     POLICY_READ = "policy:read"
@@ -78,6 +80,7 @@ ALLOWED: Mapping[Role, frozenset[Permission]] = {
     Role.MENTOR: frozenset(
         {
             _P.ACCOUNT_OWN,
+            _P.ANALYSIS_READ,
             _P.ATTEMPT_READ,
             _P.CREW_READ,
             _P.EVALUATION_RECORD,
@@ -99,6 +102,7 @@ ALLOWED: Mapping[Role, frozenset[Permission]] = {
         {
             _P.ACCOUNT_OWN,
             _P.AGREEMENT_READ,
+            _P.ANALYSIS_READ,
             _P.ATTEMPT_READ,
             _P.CREW_READ,
             _P.EVALUATION_RECORD,
@@ -106,6 +110,7 @@ ALLOWED: Mapping[Role, frozenset[Permission]] = {
             _P.MODULE_READ,
             _P.OBSERVATION_READ,
             _P.OBSERVATION_RECORD,
+            _P.PANEL_KEEP,
             _P.PEOPLE_READ,
             _P.POLICY_READ,
             _P.QUALIFICATION_SIGN,
@@ -116,6 +121,7 @@ ALLOWED: Mapping[Role, frozenset[Permission]] = {
     Role.INSPECTOR: frozenset(
         {
             _P.ACCOUNT_OWN,
+            _P.ANALYSIS_READ,
             _P.ATTEMPT_READ,
             _P.CREW_READ,
             _P.LEDGER_READ,
@@ -130,10 +136,12 @@ ALLOWED: Mapping[Role, frozenset[Permission]] = {
         {
             _P.ACCOUNT_OWN,
             _P.AGREEMENT_READ,
+            _P.ANALYSIS_READ,
             _P.LEDGER_READ,
             _P.LEDGER_SIGN,
             _P.MODULE_PUBLISH,
             _P.MODULE_READ,
+            _P.PANEL_KEEP,
             _P.PEOPLE_MANAGE,
             _P.PEOPLE_READ,
             _P.POLICY_READ,

@@ -15,7 +15,7 @@ from enum import StrEnum
 from typing import TYPE_CHECKING
 
 import numpy as np
-from scipy.special import chdtrc, log_ndtr, ndtr
+from scipy.special import chdtrc, expit, log_ndtr, ndtr
 
 from trainer.errors import TrainerError
 
@@ -32,6 +32,8 @@ _MOST_ROUNDS = 2000
 _MOST_NEWTON = 4
 _LONGEST_STEP = 1.0
 _LEAST = -80.0
+# Answers without any chance in them, a perfect scale, would drive slopes without end.
+_STEEPEST = 20.0
 # Patterns of answers repeat only when there are few items; then each is worked out once.
 _FEW_ITEMS = 16
 
@@ -257,7 +259,7 @@ def _slants(
         density = np.exp(-(at**2) / 2) / np.sqrt(2 * np.pi)
         weight = density / (chance * (1 - chance))
         return weight * (expected_right - expected_asked * chance), expected_asked * weight * density
-    chance = 1 / (1 + np.exp(-at))
+    chance = expit(at)
     return expected_right - expected_asked * chance, expected_asked * chance * (1 - chance)
 
 
@@ -287,7 +289,7 @@ def _improve(
             step, step_slope = (i11 * up - i01 * up_slope) / whole, (i00 * up_slope - i01 * up) / whole
         step = np.clip(step, -_LONGEST_STEP, _LONGEST_STEP)
         step_slope = np.clip(step_slope, -_LONGEST_STEP, _LONGEST_STEP)
-        intercepts, slopes = intercepts + step, slopes + step_slope
+        intercepts, slopes = intercepts + step, np.clip(slopes + step_slope, -_STEEPEST, _STEEPEST)
         if max(float(np.abs(step).max()), float(np.abs(step_slope).max())) < 1e-6:
             break
     return intercepts, slopes
@@ -391,7 +393,7 @@ def information(fitted: Fit, skill: float) -> Floats:
     if fitted.link is Link.NORMAL:
         chance = ndtr(at)
         return np.asarray(fitted.slopes**2 * np.exp(-(at**2)) / (2 * np.pi) / (chance * (1 - chance)))
-    chance = 1 / (1 + np.exp(-at))
+    chance = expit(at)
     return np.asarray(fitted.slopes**2 * chance * (1 - chance))
 
 
@@ -414,7 +416,7 @@ def likeliest_skills(fitted: Fit, answers: ArrayLike) -> Skills:
     values = np.zeros(right.shape[0])
     told = np.ones_like(values)
     for _ in range(50):
-        chance = 1 / (1 + np.exp(-fitted.slopes * (values[:, None] - fitted.difficulties)))
+        chance = expit(fitted.slopes * (values[:, None] - fitted.difficulties))
         told = (asked * fitted.slopes**2 * chance * (1 - chance)).sum(axis=1) + 1
         step = ((asked * fitted.slopes * (right - chance)).sum(axis=1) - values) / told
         values = values + np.clip(step, -_LONGEST_STEP, _LONGEST_STEP)

@@ -16,6 +16,7 @@ class Remark:
     """One reason: about which line, row or field of the form (empty: the whole), with its signal word if it can hurt.
 
     What no program can mark honestly is not `marked`: the remark then shows what to compare with, and is neither.
+    `relation` is for whoever looks at many marks: the step that had to come first, and the one that came before it.
     """
 
     about: str
@@ -23,6 +24,7 @@ class Remark:
     signal: Hazard | None = None
     right: bool = False
     marked: bool = True
+    relation: tuple[str, str] | None = None
 
 
 @dataclass(frozen=True)

@@ -10,6 +10,7 @@ from flask import Flask, Response, abort, request
 from trainer.actions.opening import open_database
 from trainer.web import assets, errors, guard, rendering, security
 from trainer.web.account.routes import room as account
+from trainer.web.analysis.routes import room as analysis
 from trainer.web.bench.routes import room as bench
 from trainer.web.context import Site
 from trainer.web.keeper.routes import room as keeper
@@ -26,7 +27,7 @@ if TYPE_CHECKING:
     from trainer.actions.opening import Database
     from trainer.settings import Settings
 
-ROOMS = (account, practise, modules, mentor, bench, sitting, supervisor, keeper, policy)
+ROOMS = (account, practise, modules, analysis, mentor, bench, sitting, supervisor, keeper, policy)
 _A_YEAR = "public, max-age=31536000, immutable"
 
 

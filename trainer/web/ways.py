@@ -45,7 +45,17 @@ _ENTRIES = (
     _Entry("Register", Permission.PEOPLE_MANAGE, "keeper.register", ("keeper.add", "keeper.entry")),
     _Entry("Numbers", Permission.POLICY_SET, "policy.sheet", ("policy.earlier", "policy.change")),
     _Entry(
-        "Procedures", Permission.MODULE_READ, "modules.all_modules", ("modules.procedure", "modules.machine")
+        "Procedures",
+        Permission.MODULE_READ,
+        "modules.all_modules",
+        (
+            "modules.procedure",
+            "modules.machine",
+            "analysis.sheet",
+            "analysis.skill",
+            "analysis.panel_room",
+            "analysis.panel_sheet",
+        ),
     ),
 )
 

@@ -124,7 +124,10 @@ def mark(setting: Setting, answer: Answer) -> Mark:
         credit=result.credit,
         critical=result.critical,
         headline=_headline(setting.module, window, result),
-        remarks=tuple(Remark(letter_of[item.after], item.text, item.signal) for item in result.broken),
+        remarks=tuple(
+            Remark(letter_of[item.after], item.text, item.signal, relation=(item.before, item.after))
+            for item in result.broken
+        ),
         incident=_incident(result, letter_of),
         instead=_instead(setting.module, order, result),
         moves=result.moves,

@@ -60,6 +60,7 @@ attempts = Table(
         postgresql_where=text("counts"),
     ),
     Index(None, "person_id", "at"),
+    Index(None, "revision", "skill"),
 )
 
 # Follows from the attempts that count and can be made anew from them at any time (`summaries.rebuild`).

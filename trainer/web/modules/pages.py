@@ -42,6 +42,7 @@ class ProcedurePage(Page):
     printed: tuple[tuple[str, str], ...]
     section: Pictures | None
     duty: str
+    may_analyse: bool
 
 
 def modules_page(modules: tuple[PublishedModule, ...]) -> ModulesPage:
@@ -50,7 +51,12 @@ def modules_page(modules: tuple[PublishedModule, ...]) -> ModulesPage:
 
 
 def procedure_page(
-    published: PublishedModule, module: Module, tools: dict[str, str], *, leading_torque: str
+    published: PublishedModule,
+    module: Module,
+    tools: dict[str, str],
+    *,
+    leading_torque: str,
+    may_analyse: bool = False,
 ) -> ProcedurePage:
     """Return the sheet of a procedure.
 
@@ -59,6 +65,7 @@ def procedure_page(
         module: its content.
         tools: printed names of the shared tools.
         leading_torque: the torque unit that stands first.
+        may_analyse: whether who reads it may see how it is answered.
     """
     shown = contents(module, tools, leading_torque)
     block = TitleBlock(
@@ -82,4 +89,5 @@ def procedure_page(
         section=section_of(module),
         printed=tuple((f"{module.id} {size}".strip(), size) for size in module.sizes or ("",)),
         duty=DUTY_OF_CARE,
+        may_analyse=may_analyse,
     )

@@ -44,7 +44,13 @@ def procedure(module_id: str) -> Response:
     """Show one procedure at its revision in force."""
     published = _in_force(module_id)
     module = publish.module_at(db(), published.revision)
-    page = procedure_page(published, module, dict(tables().tools), leading_torque=site().settings.torque_unit)
+    page = procedure_page(
+        published,
+        module,
+        dict(tables().tools),
+        leading_torque=site().settings.torque_unit,
+        may_analyse=actor().may(Permission.ANALYSIS_READ),
+    )
     return show(page)
 
 

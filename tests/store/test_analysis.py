@@ -1,0 +1,119 @@
+"""Adding up answers in SQL, against adding them up by hand, on both databases."""
+
+from __future__ import annotations
+
+from datetime import timedelta
+from typing import TYPE_CHECKING, Any
+
+import pytest
+
+from tests.people import AMA, BEN, CLEO
+from tests.store import samples
+from tests.store.samples import NOON, REVISION
+from trainer.store import analysis, attempts
+
+if TYPE_CHECKING:
+    from trainer.store.session import Database, Unit
+
+HELD = "The nuts hold the cap"
+
+
+@pytest.fixture
+def practised(database: Database) -> Database:
+    with database.writing() as unit:
+        samples.publish(unit)
+    return database
+
+
+def wrong_order(
+    unit: Unit, ticket: str, person: str, seed: int, *pairs: tuple[str, str], counts: bool = True
+) -> None:
+    """Keep a wrong answer to an order with these relations broken."""
+    mark: dict[str, Any] = {
+        "remarks": [
+            {
+                "about": "b",
+                "text": HELD,
+                "signal": "danger" if pair[0] == "vent" else None,
+                "relation": list(pair),
+            }
+            for pair in pairs
+        ]
+        + [
+            {"about": "c", "text": "of another sort", "signal": None, "relation": None},
+            {"about": "d", "text": "old"},
+        ],
+        "lines": [{"text": "Vent the run"}, {"text": "Lift the cap"}],
+    }
+    attempts.add(
+        unit,
+        ticket=ticket,
+        person_id=person,
+        module_id="main-valve",
+        address=attempts.Address(REVISION, "order", "DN 80", seed),
+        skill="order:strip",
+        answer=["b", "a"],
+        mark=mark,
+        right=False,
+        critical=True,
+        credit_thousandths=0,
+        counts=counts,
+        started_at=None,
+        at=NOON,
+    )
+
+
+def test_relations_are_counted_by_answers_and_by_people(practised: Database) -> None:
+    with practised.writing() as unit:
+        wrong_order(unit, "1", AMA.id, 1, ("vent", "lift"), ("shut", "vent"))
+        wrong_order(unit, "2", AMA.id, 2, ("vent", "lift"))
+        wrong_order(unit, "3", BEN.id, 1, ("vent", "lift"))
+        wrong_order(unit, "4", BEN.id, 1, ("vent", "lift"), counts=False)
+        found = analysis.broken(unit, REVISION)
+        assert found == (
+            analysis.Broken("vent", "lift", HELD, "danger", times=3, people=2),
+            analysis.Broken("shut", "vent", HELD, "", times=1, people=1),
+        )
+        assert analysis.lines_shown(unit, REVISION) == {"Vent the run": 3, "Lift the cap": 3}
+        assert analysis.broken(unit, "b" * 64) == ()
+
+
+def test_skills_tries_and_first_answers(practised: Database) -> None:
+    with practised.writing() as unit:
+        for number, right in enumerate((False, True, True), start=1):
+            samples.attempt(unit, f"a{number}", seed=number, right=right)
+        samples.attempt(unit, "b1", person=BEN.id, seed=1, right=True)
+        samples.attempt(unit, "b2", person=BEN.id, seed=1, right=False, counts=False)
+        samples.attempt(unit, "c1", person=CLEO.id, seed=9, right=False, skill="way-round")
+        assert set(analysis.answered(unit, REVISION)) == {
+            analysis.Answered("order:strip", 4, 3, 2),
+            analysis.Answered("way-round", 1, 0, 1),
+        }
+        assert analysis.first_answers(unit, REVISION) == (
+            (AMA.id, "order:strip", False),
+            (BEN.id, "order:strip", True),
+            (CLEO.id, "way-round", False),
+        )
+        assert analysis.by_try(unit, REVISION, most=2) == (
+            analysis.Try("order:strip", 1, 2, 1),
+            analysis.Try("order:strip", 2, 1, 1),
+            analysis.Try("way-round", 1, 1, 0),
+        )
+        (newest,) = analysis.newest_at(unit, REVISION, "order:strip", limit=1)
+        assert (newest.person_id, newest.address.seed, newest.answer) == (BEN.id, 1, ["vent", "lift"])
+        assert analysis.shares_elsewhere(unit, REVISION, "way-round") == {
+            AMA.id: pytest.approx(2 / 3),
+            BEN.id: pytest.approx(1),
+        }
+
+
+def test_answers_after_some_days(practised: Database) -> None:
+    days = (0, 2, 12, 12.5, 60)
+    rights = (True, True, False, True, False)
+    with practised.writing() as unit:
+        for number, (day, right) in enumerate(zip(days, rights, strict=True), start=1):
+            samples.attempt(unit, f"a{number}", seed=number, right=right, at=NOON + timedelta(days=day))
+        found = analysis.after_gaps(unit, REVISION, edges=(1, 8, 31))
+    # 2 days after a right one: right; 10 days: wrong; half a day after a wrong one: left out; 47.5 days: wrong.
+    assert [(gap.bucket, gap.times, gap.right) for gap in found] == [(0, 1, 1), (1, 1, 0), (2, 1, 0)]
+    assert [gap.mean_days for gap in found] == pytest.approx([2, 10, 47.5], abs=1e-4)

@@ -1,0 +1,154 @@
+"""What is shown of how a procedure is answered: never of one person, always of everybody."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from trainer.competency.evidence import Skill
+    from trainer.competency.item_analysis import Choice
+    from trainer.procedure.model import Hazard
+
+
+@dataclass(frozen=True)
+class Rate:
+    """A share of right answers with its 95 % interval (Wilson)."""
+
+    times: int
+    right: int
+    low: float
+    high: float
+
+    @property
+    def share(self) -> float:
+        """The share right."""
+        return self.right / self.times if self.times else 0.0
+
+
+@dataclass(frozen=True)
+class StepLine:
+    """A step in the list: its number in the procedure, what is done, and in how many answers it stood."""
+
+    id: str
+    number: int
+    do: str
+    shown: int
+
+
+@dataclass(frozen=True)
+class PhaseLines:
+    """The steps of a phase in the order of the file."""
+
+    title: str
+    steps: tuple[StepLine, ...]
+
+
+@dataclass(frozen=True)
+class BrokenRelation:
+    """A relation that was broken: `after` stood before `before`; why that is wrong, how often, by how many people.
+
+    `of` is the number of answers in which the later step stood.
+    """
+
+    before: StepLine
+    after: StepLine
+    text: str
+    signal: Hazard | None
+    times: int
+    people: int
+    of: int
+
+
+@dataclass(frozen=True)
+class SkillLine:
+    """How a skill is answered; `with_rest` and `place` are None where the answers do not allow them.
+
+    `with_rest` is the correlation of first answers with the number right at all other skills; `place` is the difficulty on
+    the scale of a skill that is normal over people.
+    """
+
+    skill: Skill
+    rate: Rate
+    people: int
+    with_rest: float | None
+    place: float | None
+
+
+@dataclass(frozen=True)
+class TryPoint:
+    """How the nth answers of people to a skill went."""
+
+    number: int
+    rate: Rate
+
+
+@dataclass(frozen=True)
+class GapPoint:
+    """How answers went some days after a right one, and what the programme's half-life predicts for these days.
+
+    `last` is None where the range is open.
+    """
+
+    first: int
+    last: int | None
+    mean_days: float
+    rate: Rate
+    predicted: float
+
+
+@dataclass(frozen=True)
+class Together:
+    """What all first answers say together; `why_not` tells in a sentence why there are no numbers.
+
+    `complete` people have answered every skill; `reliability` is KR-20 of their numbers right.
+    """
+
+    complete: int
+    reliability: float | None
+    why_not: str
+    people: int
+    why_no_places: str
+
+
+@dataclass(frozen=True)
+class ModuleAnalysis:
+    """How a procedure is answered at its revision in force."""
+
+    module_id: str
+    title: str
+    document: str
+    revision: str
+    answers: int
+    phases: tuple[PhaseLines, ...]
+    broken: tuple[BrokenRelation, ...]
+    skills: tuple[SkillLine, ...]
+    together: Together
+    tries: tuple[TryPoint, ...]
+    gaps: tuple[GapPoint, ...]
+    half_life_days: int
+
+
+@dataclass(frozen=True)
+class RowChoices:
+    """One row that something is chosen in, and how often each choice was taken."""
+
+    text: str
+    times: int
+    choices: tuple[Choice, ...]
+
+
+@dataclass(frozen=True)
+class SkillAnalysis:
+    """How one skill is answered; `looked_at` of its newest answers were looked at for the choices."""
+
+    module_id: str
+    title: str
+    document: str
+    revision: str
+    skill: Skill
+    rate: Rate
+    tries: tuple[TryPoint, ...]
+    looked_at: int
+    rows: tuple[RowChoices, ...]
+    why_no_choices: str

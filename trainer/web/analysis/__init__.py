@@ -1,0 +1,1 @@
+"""How procedures are answered, and where panels draw the line."""
