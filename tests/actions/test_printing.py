@@ -1,5 +1,6 @@
 from __future__ import annotations
 
+from datetime import timedelta
 from io import BytesIO
 from typing import TYPE_CHECKING
 
@@ -8,7 +9,7 @@ from pypdf import PdfReader
 
 from tests.actions import bench
 from tests.actions.bench import MODULE, NOW
-from tests.people import AMA, BEN, CREW, KIT, SOL
+from tests.people import AMA, BEN, CREW, KIT, MIRA, SOL
 from trainer.actions import printing
 from trainer.actions.actor import SYSTEM, NotAllowed, NotFound
 from trainer.exports import EXPORTS
@@ -71,3 +72,38 @@ def test_sheets_of_a_job_are_printed_at_a_size(db: Database, kind: str) -> None:
 def test_what_is_no_sheet_is_not_found(db: Database) -> None:
     with pytest.raises(NotFound):
         _print(db, SYSTEM, "wall_calendar", CREW)
+
+
+def test_a_lapse_list_is_printed_for_who_may_see_the_crew(db: Database) -> None:
+    sol = bench.enter(db, SOL)
+    bench.make_ready(db, BEN)
+    number = bench.sign_by(db, sol, BEN).number
+    assert "Nothing is over" in _text(_print(db, sol, "lapse_list", CREW))
+    late = NOW + timedelta(days=5 * 366)
+    printed = printing.print_sheet(db, sol, "lapse_list", CREW, paper="a4", now=late)
+    assert printed.name == "lapse-list-sedge-lane.pdf"
+    assert number in _text(printed)
+    assert "1 of 1 are over" in _text(printed)
+    with pytest.raises((NotAllowed, NotFound)):
+        _print(db, bench.enter(db, AMA), "lapse_list", CREW)
+    with pytest.raises(NotFound):
+        _print(db, bench.enter(db, SOL), "lapse_list", "No such crew")
+
+
+def test_a_sign_in_sheet_names_the_crew_and_what_is_gone_through(db: Database) -> None:
+    printed = _print(db, bench.enter(db, MIRA), "sign_in_sheet", f"{CREW} / {MODULE}")
+    text = _text(printed)
+    assert AMA.display_name in text
+    assert "T-31" in text
+    for subject in (CREW, f"No such crew / {MODULE}", f"{CREW} / no-such-module"):
+        with pytest.raises(NotFound):
+            _print(db, bench.enter(db, MIRA), "sign_in_sheet", subject)
+
+
+def test_a_pocket_card_names_what_holds_today(db: Database) -> None:
+    assert "No qualification holds" in _text(_print(db, bench.enter(db, AMA), "pocket_card", AMA.id))
+    bench.qualify_supervisor(db)
+    held = _text(_print(db, bench.enter(db, SOL), "pocket_card", SOL.id))
+    assert "T-31" in held
+    with pytest.raises(NotFound):
+        _print(db, bench.enter(db, BEN), "pocket_card", AMA.id)

@@ -2,12 +2,19 @@
 
 from __future__ import annotations
 
-from datetime import UTC, date, datetime
+from datetime import UTC, date, datetime, timedelta
 from functools import cache
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from trainer.exports.packets import JobCardPacket
+from trainer.exports.packets import (
+    BenchDayPacket,
+    Held,
+    JobCardPacket,
+    Lapse,
+    LapseListPacket,
+    PocketCardPacket,
+)
 from trainer.procedure.library import read_module
 from trainer.records.methods import Method
 from trainer.records.qualification import (
@@ -165,3 +172,63 @@ def job(module: Module | None = None, size: str = "DN 80", **changes: object) ->
         "issued_on": date(2027, 3, 18),
     }
     return JobCardPacket(**{**values, **changes})  # type: ignore[arg-type]  # tests change any field
+
+
+def lapse_list(lines: int = 3) -> LapseListPacket:
+    """Return a lapse list with so many lines, the first of them over."""
+    return LapseListPacket(
+        company=COMPANY,
+        crew="Crew 2, south",
+        document="LL-C2S-20270401",
+        issued_by="Ruth Ashcombe",
+        on=date(2027, 4, 1),
+        ahead_days=60,
+        lines=tuple(
+            Lapse(
+                date(2027, 3, 28) + timedelta(days=n),
+                n - 4,
+                f"Dagny Hollowell {n}",
+                "T-31 Overhaul a pilot-loaded main valve",
+                f"QR-2024-{n:04d}",
+            )
+            for n in range(lines)
+        ),
+    )
+
+
+def bench_day(people: int = 5) -> BenchDayPacket:
+    """Return a day at the bench with so many people."""
+    return BenchDayPacket(
+        company=COMPANY,
+        crew="Crew 2, south",
+        number="SI-C2S-20270401",
+        issued_by="Hanne Brack",
+        on=date(2027, 4, 1),
+        module="piston-valve-overhaul",
+        module_title="Overhaul the main valve",
+        document="FG-PR-0412",
+        task="T-31",
+        people=tuple((f"P-{n:04d}", f"Dagny Hollowell {n}", "Technician II") for n in range(people)),
+    )
+
+
+def pocket_card(held: int = 3) -> PocketCardPacket:
+    """Return the pocket card of somebody with so many qualifications."""
+    return PocketCardPacket(
+        company=COMPANY,
+        person="Dagny Hollowell",
+        person_id="P-0107",
+        crew="Crew 2, south",
+        on=date(2027, 4, 1),
+        issued_by="Ruth Ashcombe",
+        held=tuple(
+            Held(
+                f"T-{n:02d}",
+                "Overhaul a pilot-loaded main valve in the run",
+                date(2030, 3, 17),
+                f"QR-2027-{n:04d}",
+            )
+            for n in range(held)
+        ),
+        found_by="quillmarsh/qualifications P-0107 2027-04-01",
+    )

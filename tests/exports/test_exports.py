@@ -23,8 +23,11 @@ PACKETS: dict[str, Callable[[], Any]] = {
     "bench_card": samples.job,
     "crew_sheet": samples.crew,
     "job_card": samples.job,
+    "lapse_list": samples.lapse_list,
     "parts_kit": samples.job,
+    "pocket_card": samples.pocket_card,
     "qualification_record": samples.record,
+    "sign_in_sheet": samples.bench_day,
 }
 PAPERS = {"a4": (210.0, 297.0), "us-letter": (215.9, 279.4)}
 every_export = pytest.mark.parametrize("name", EXPORTS)

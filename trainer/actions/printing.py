@@ -6,20 +6,30 @@ import re
 from typing import TYPE_CHECKING, Any
 
 from trainer.actions.actor import NotFound
-from trainer.actions.crew import crew_sheet
+from trainer.actions.crew import crew_sheet, lapses
 from trainer.actions.permissions import Permission
 from trainer.actions.published import in_force, prepared
-from trainer.actions.qualify import record
+from trainer.actions.qualify import may_read_record, record
 from trainer.actions.unaided import must_not_sit
 from trainer.actions.views import PrintedFile
 from trainer.exports import EXPORTS
-from trainer.exports.packets import JobCardPacket
+from trainer.exports.packets import (
+    BenchDayPacket,
+    Held,
+    JobCardPacket,
+    Lapse,
+    LapseListPacket,
+    PocketCardPacket,
+)
+from trainer.records.qualification import ENDS_SOON_DAYS
+from trainer.store import people, qualifications
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Mapping
     from datetime import datetime
 
     from trainer.actions.actor import Actor
+    from trainer.store.people import Person
     from trainer.store.session import Database
 
 
@@ -32,8 +42,9 @@ def print_sheet(
         db: the database.
         actor: who prints.
         kind: name of the export, one of `trainer.exports.EXPORTS`.
-        subject: number of the record, name of the crew, or id of the module with the size behind it
-            (`piston-valve DN 80`); without a size the first one of the module.
+        subject: number of the record or the person, name of the crew (behind it a slash and the module, for a
+            sign-in sheet), or id of the module with the size behind it (`piston-valve DN 80`); without a size the
+            first one of the module.
         paper: `a4` or `us-letter`.
         now: the time.
 
@@ -74,12 +85,102 @@ def _job(db: Database, actor: Actor, subject: str, now: datetime) -> Any:
     )
 
 
+def _lapses(db: Database, actor: Actor, subject: str, now: datetime) -> Any:
+    crew = subject.strip()
+    lines = lapses(db, actor, crew=crew, now=now)
+    _crew_must_be_there(db, actor, crew)
+    return LapseListPacket(
+        company=db.company,
+        crew=crew,
+        document=_number("LL", crew, now),
+        issued_by=actor.display_name,
+        on=now.date(),
+        ahead_days=ENDS_SOON_DAYS,
+        lines=tuple(
+            Lapse(
+                line.valid_until,
+                line.days,
+                line.person_name,
+                f"{line.task_id} {line.task_title}",
+                line.number,
+            )
+            for line in lines
+        ),
+    )
+
+
+def _bench_day(db: Database, actor: Actor, subject: str, now: datetime) -> Any:
+    """Return the packet of a day at the bench; the subject is the crew, a slash and the module."""
+    crew, _, module_id = (part.strip() for part in subject.partition("/"))
+    members = _crew_must_be_there(db, actor, crew)
+    with db.reading() as unit:
+        revision = in_force(unit, module_id)
+    return BenchDayPacket(
+        company=db.company,
+        crew=crew,
+        number=_number("SI", crew, now),
+        issued_by=actor.display_name,
+        on=now.date(),
+        module=revision.module_id,
+        module_title=revision.title,
+        document=revision.document,
+        task=revision.task_id,
+        people=tuple((person.id, person.display_name, person.grade) for person in members),
+    )
+
+
+def _pocket_card(db: Database, actor: Actor, subject: str, now: datetime) -> Any:
+    today = now.date()
+    with db.reading() as unit:
+        person = people.by_id(unit, subject.strip())
+        if person is None or not may_read_record(actor, person):
+            raise NotFound("person", subject)
+        held = [
+            kept
+            for kept in qualifications.of_person(unit, person.id)
+            if kept.valid_from <= today <= kept.last_day
+        ]
+    return PocketCardPacket(
+        company=db.company,
+        person=person.display_name,
+        person_id=person.id,
+        crew=person.crew,
+        on=today,
+        issued_by=actor.display_name,
+        held=tuple(
+            Held(kept.task_id, str(kept.record["task_title"]), kept.last_day, kept.number)
+            for kept in sorted(held, key=lambda kept: kept.task_id)
+        ),
+        found_by=f"{db.company} {person.id} {today.isoformat()} {' '.join(kept.number for kept in held)}".strip(),
+    )
+
+
+def _crew_must_be_there(db: Database, actor: Actor, crew: str) -> tuple[Person, ...]:
+    """Return the people of a crew.
+
+    Raises:
+        NotFound: there is no such crew for this actor.
+    """
+    with db.reading() as unit:
+        members = people.everybody(unit, crew=crew)
+    if not crew or not members or not actor.may_for(Permission.CREW_READ, crew=crew):
+        raise NotFound("crew", crew)
+    return tuple(members)
+
+
+def _number(kind: str, crew: str, now: datetime) -> str:
+    return f"{kind}-{''.join(word[0] for word in crew.split()).upper()}-{now:%Y%m%d}"
+
+
 _PACKETS: Mapping[str, Callable[[Database, Actor, str, datetime], Any]] = {
     "bench_card": _job,
     "crew_sheet": _crew,
     "job_card": _job,
+    "lapse_list": _lapses,
     "parts_kit": _job,
+    "pocket_card": _pocket_card,
     "qualification_record": _record,
+    "sign_in_sheet": _bench_day,
 }
 
 

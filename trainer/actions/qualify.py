@@ -245,12 +245,13 @@ def record(db: Database, actor: Actor, number: str) -> QualificationRecord:
     with db.reading() as unit:
         kept = qualifications.by_number(unit, number)
         person = people.by_id(unit, kept.person_id) if kept else None
-    if kept is None or person is None or not _may_read(actor, person):
+    if kept is None or person is None or not may_read_record(actor, person):
         raise NotFound("qualification record", number)
     return kept_record.restored(kept.record)
 
 
-def _may_read(actor: Actor, person: Person) -> bool:
+def may_read_record(actor: Actor, person: Person) -> bool:
+    """Return whether the actor may read a person's qualification records: their own, or as their role allows."""
     own = person.id == actor.person_id and actor.may(Permission.RECORD_OWN)
     return own or actor.may_for(Permission.RECORD_READ, crew=person.crew)
 

@@ -8,7 +8,16 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any, Protocol
 
-from trainer.exports.kinds import bench_card, crew_sheet, job_card, parts_kit, qualification_record
+from trainer.exports.kinds import (
+    bench_card,
+    crew_sheet,
+    job_card,
+    lapse_list,
+    parts_kit,
+    pocket_card,
+    qualification_record,
+    sign_in_sheet,
+)
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -38,6 +47,9 @@ EXPORTS: Mapping[str, Export] = {
     bench_card.NAME: bench_card,
     crew_sheet.NAME: crew_sheet,
     job_card.NAME: job_card,
+    lapse_list.NAME: lapse_list,
     parts_kit.NAME: parts_kit,
+    pocket_card.NAME: pocket_card,
     qualification_record.NAME: qualification_record,
+    sign_in_sheet.NAME: sign_in_sheet,
 }

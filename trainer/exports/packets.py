@@ -59,3 +59,67 @@ class JobCardPacket:
     def steps(self) -> tuple[Step, ...]:
         """The steps of this job in the order of work."""
         return tuple(self.module.steps[step] for step in self.order or self.module.steps)
+
+
+@dataclass(frozen=True)
+class Lapse:
+    """One line of the lapse list: the last day of a qualification, and how many days are left to it (below 0: over)."""
+
+    until: date
+    days: int
+    person: str
+    task: str
+    number: str
+
+
+@dataclass(frozen=True)
+class LapseListPacket:
+    """What of a crew is over or ends within some days, the earliest first."""
+
+    company: str
+    crew: str
+    document: str
+    issued_by: str
+    on: date
+    ahead_days: int
+    lines: tuple[Lapse, ...]
+
+
+@dataclass(frozen=True)
+class BenchDayPacket:
+    """A day at the bench: the crew's people as (number, name, grade), and the procedure that is gone through."""
+
+    company: str
+    crew: str
+    number: str
+    issued_by: str
+    on: date
+    module: str
+    module_title: str
+    document: str
+    task: str
+    people: tuple[tuple[str, str, str], ...]
+
+
+@dataclass(frozen=True)
+class Held:
+    """One line of a pocket card: a covered task, the last day, and the record behind it."""
+
+    task: str
+    title: str
+    until: date
+    number: str
+
+
+@dataclass(frozen=True)
+class PocketCardPacket:
+    """What one person may do alone on a day, small enough to carry; `found_by` is what the code on it says."""
+
+    company: str
+    person: str
+    person_id: str
+    crew: str
+    on: date
+    issued_by: str
+    held: tuple[Held, ...]
+    found_by: str
