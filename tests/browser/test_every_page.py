@@ -30,6 +30,7 @@ SHEETS: list[tuple[Someone, list[str]]] = [
             "/account",
             "/modules",
             "/modules/" + scene.VALVE,
+            "/drawing-language",
             "/marked/1",
             "/records/QR-2027-0001",
             "/nowhere",

@@ -28,7 +28,7 @@ if TYPE_CHECKING:
 
 CREW_SHEET = "/crew/" + people.CREW
 OF_EACH: list[tuple[Someone, list[str]]] = [
-    (AMA, ["/sheet", "/record", "/account", "/modules", "/nowhere"]),
+    (AMA, ["/sheet", "/record", "/account", "/modules", "/drawing-language", "/nowhere"]),
     (MIRA, ["/bench"]),
     (MIRA, ["/sheet", "/record", "/people", "/people/" + BEN.id, "/people/" + AMA.id, "/crew", CREW_SHEET]),
     (SOL, ["/record", "/people", "/people/" + AMA.id, "/crew", CREW_SHEET, "/sign-off"]),

@@ -23,7 +23,7 @@ if TYPE_CHECKING:
 # How often a watched file is looked at, in seconds.
 _PATIENCE = 0.4
 # A file that is opened by itself has no page round it: the few colours of the sheet, and its type.
-_SHEET = """
+SHEET = """
 :root { --paper: #fcfbf7; --ink: #15202b; --thin: #4a5763; --hatch: #5f6d7b; --pencil: #1d4f9e; }
 @media (prefers-color-scheme: dark) {
   :root { --paper: #0e1b2a; --ink: #e6edf3; --thin: #a3b5c6; --hatch: #7690a8; --pencil: #8fbaff; }
@@ -160,7 +160,7 @@ def options(view: View, name: str, module: Module, chosen: Mapping[str, Any]) ->
 def standing_alone(svg: str) -> str:
     """Return a drawing with the style sheet in it, for a file that no page stands round."""
     sheet = Path(trainer.__file__).parent / "web" / "static" / "css" / "drawing.css"
-    style = f"<style>{_SHEET}{sheet.read_text(encoding='utf-8')}</style>".replace("&", "&amp;")
+    style = f"<style>{SHEET}{sheet.read_text(encoding='utf-8')}</style>".replace("&", "&amp;")
     head, found, rest = svg.partition("<title")
     return f"{head}{style}{found}{rest}"
 

@@ -9,6 +9,7 @@ import click
 
 from trainer import settings
 from trainer.checker.manual import manual
+from trainer.cli.drawing_page import drawing_page
 from trainer.competency import policy
 from trainer.procedure import keys
 
@@ -28,18 +29,24 @@ PAGES: dict[str, Callable[[], str]] = {
 }
 
 
+# Printed when asked for and served by the program, but not kept: every drawing in it would change with the style sheet.
+_PRINTED: dict[str, Callable[[], str]] = {"DRAWINGS.html": drawing_page}
+
+
 @click.command("language")
-@click.option("--page", type=click.Choice(list(PAGES)), default="LANGUAGE.md", help="Which page.")
+@click.option("--page", type=click.Choice([*PAGES, *_PRINTED]), default="LANGUAGE.md", help="Which page.")
 @click.option("--write", is_flag=True, help="Write all pages into the content folder.")
 def language_command(page: str, write: bool) -> None:
-    """Print the reference of the procedure language, the manual of findings, the policy's numbers, or the JSON Schema.
+    """Print the reference of the procedure language, the manual of findings, the policy's numbers, the JSON Schema,
+    or the drawing language with its pictures.
 
     \b
     Example:
       trainer language --page procedure.schema.json > procedure.schema.json
+      trainer language --page DRAWINGS.html > drawings.html
     """
     if not write:
-        click.echo(PAGES[page](), nl=False)
+        click.echo({**PAGES, **_PRINTED}[page](), nl=False)
         return
     for name, make in PAGES.items():
         path = settings.shipped("content") / name

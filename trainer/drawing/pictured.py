@@ -19,7 +19,7 @@ from trainer.drawing.pictorial import (
     revolve,
     strip,
 )
-from trainer.drawing.pieces.turned import stood
+from trainer.drawing.pieces.turned import radius_at, stood
 from trainer.drawing.pieces.wound import heights
 from trainer.drawing.regions import signed_area
 from trainer.drawing.svg import pair, path, tag
@@ -105,7 +105,7 @@ def _turned(canvas: Canvas, shape: Shape) -> None:
     for thread in shape.threads:
         _thread_rings(canvas, UPRIGHT, thread.r, *sorted(shape.at + z for z in thread.z))
     for mark in shape.marks:
-        r = max(corner[0] for corner in shape.profile)
+        r = radius_at(shape, mark)
         canvas.parts.append(path(UPRIGHT.arc(canvas, r, shape.at + mark, pi, 2 * pi, first=True), "s-e"))
     if shape.split:
         r = max(corner.r for corner in corners)

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 from trainer.drawing.curves import Curve, Leg, box, circle, line, polygon, rounded
 from trainer.drawing.piece import Piece
 from trainer.drawing.pieces.openings import axes_of_stubs, inside_faces, openings, thread_lines
-from trainer.drawing.regions import signed_area
+from trainer.drawing.regions import crossings, signed_area
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -190,9 +190,15 @@ def _fine(shape: Shape) -> Iterator[Curve]:
         yield line((thread.root, high), (thread.r, high))
     for mark in shape.marks:
         z = shape.at + (-mark if shape.flipped else mark)
-        r = max((corner[0] for corner in shape.profile), default=0.0)
+        r = radius_at(shape, mark)
         yield line((-r, z), (r, z))
     yield from thread_lines(shape)
+
+
+def radius_at(shape: Shape, height: float) -> float:
+    """Return the outer radius at one of a turned part's own heights; its largest one where it is not that high."""
+    found = crossings(([(r, z) for r, z, _ in shape.profile],), height)
+    return found[-1] if found else max((r for r, *_ in shape.profile), default=0.0)
 
 
 def ring_piece(shape: Shape, ring: Ring) -> Piece:

@@ -14,6 +14,7 @@ from trainer.procedure.library import tables
 from trainer.web.context import actor, db, site
 from trainer.web.guard import needs
 from trainer.web.modules import machine as machines
+from trainer.web.modules.language import drawing_language_page
 from trainer.web.modules.pages import modules_page, procedure_page
 from trainer.web.modules.part_told import part_told
 from trainer.web.pages import show
@@ -36,6 +37,13 @@ _NO_SIZE = "-"
 def all_modules() -> Response:
     """List the procedures in force."""
     return show(modules_page(publish.current_modules(db(), actor())))
+
+
+@room.get("/drawing-language")
+@needs(Permission.MODULE_READ)
+def drawing_language() -> Response:
+    """Show how what things look like is written, each construct with its picture."""
+    return show(drawing_language_page())
 
 
 @room.get("/modules/<module_id>")
