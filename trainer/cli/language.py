@@ -37,8 +37,7 @@ _PRINTED: dict[str, Callable[[], str]] = {"DRAWINGS.html": drawing_page}
 @click.option("--page", type=click.Choice([*PAGES, *_PRINTED]), default="LANGUAGE.md", help="Which page.")
 @click.option("--write", is_flag=True, help="Write all pages into the content folder.")
 def language_command(page: str, write: bool) -> None:
-    """Print the reference of the procedure language, the manual of findings, the policy's numbers, the JSON Schema,
-    or the drawing language with its pictures.
+    """Print the language, its findings, the policy's numbers, the JSON Schema, or the drawing language in pictures.
 
     \b
     Example:

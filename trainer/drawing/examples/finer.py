@@ -153,7 +153,7 @@ steps:
     ),
     Example(
         "The wrong way round: turn",
-        "about: the height to turn it about; moves: what slides until it touches; without: what finds no room; close_up: the spot.",
+        "about: the height to turn about; moves: what slides until it touches; without: what finds no room; close_up: its spot.",
         """\
 parts:
   seat: {fixed: true, material: bronze}
