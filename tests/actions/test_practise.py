@@ -13,7 +13,7 @@ from tests.actions.bench import MODULE, NOW
 from tests.modules import SMALL_VALVE
 from tests.people import AMA, BEN, CLEO, INES, KIT, MIRA, SOL
 from trainer import drills
-from trainer.actions import assign, policy, practise, publish, upkeep
+from trainer.actions import assign, pace, policy, practise, publish, sitting, upkeep
 from trainer.actions.actor import SYSTEM, NotAllowed, NotFound
 from trainer.actions.tickets import TicketUnfit
 from trainer.competency.evidence import Attempt, summarise
@@ -274,6 +274,56 @@ def test_times_taken_count_once_there_are_enough_of_them(db: Database) -> None:
     assert rows[SKILL] == 6
     assert rows["what-now"] == 2
     assert rows["torque-pass:bonnet_studs"] == 2
+
+
+def test_an_assessment_counts_as_shown_and_one_under_way_tells_nothing(db: Database) -> None:
+    bench.give_module(db, AMA)
+    ama = bench.enter(db, AMA)
+    bench.show_everything(db, ama)
+    before = _on_sheet(db, ama).due_again
+    later = NOW + timedelta(days=5)
+    number = bench.release(db, AMA, later)
+    ama = bench.enter(db, AMA, later)
+    position = sitting.begin(db, ama, number, now=later)
+    assert position is not None
+    skill = sitting.question(db, ama, number, position, now=later).question.skill
+    position = bench.answer_open(db, ama, number, position, now=later)
+    assert practise.my_sheet(db, ama, now=later).modules[0].due_again == before
+    failed = ""
+    while position:
+        asked = sitting.question(db, ama, number, position, now=later).question.skill
+        right = bool(failed) or asked == skill
+        failed = failed or ("" if right else asked)
+        position = bench.answer_open(db, ama, number, position, right=right, now=later)
+    after = practise.my_sheet(db, ama, now=later).modules[0].due_again
+    assert after[skill] == before[skill] + timedelta(days=5)
+
+
+def test_own_refreshers_move_the_due_days(db: Database) -> None:
+    bench.give_module(db, AMA)
+    ama = bench.enter(db, AMA)
+    bench.show_everything(db, ama)
+    skill = "what-now"
+    first = _on_sheet(db, ama).due_again[skill] - NOW.date()
+    for turn in range(4):
+        later = NOW + timedelta(days=20 * (turn + 1))
+        ama = bench.enter(db, AMA, later)
+        for other in ("order:teardown", "order:rebuild", "torque-pass:bonnet_studs"):
+            bench.practise_once(db, ama, other, right=turn % 2 == 1, now=later)
+    bench.practise_once(db, ama, skill, now=later)
+    line = practise.my_sheet(db, ama, now=later).modules[0]
+    assert line.due_again[skill] - later.date() < first
+    sheet = practise.short_sheet(db, ama, MODULE, now=later)
+    assert sheet.refreshers == 7
+    assert sheet.half_life_days < Policy().half_life_days
+    found = pace.sheet(db, bench.enter(db, MIRA, later))
+    (task,) = found.tasks
+    assert (task.refreshers, task.right) == (7, 1)
+    assert task.half_life_days < Policy().half_life_days
+    assert [(one.name, one.refreshers) for one in task.people] == [(AMA.display_name, 7)]
+    assert pace.sheet(db, bench.enter(db, KIT, later)).tasks[0].people == ()
+    with pytest.raises(NotAllowed):
+        pace.sheet(db, ama)
 
 
 def test_the_numbers_of_the_programme_move_the_guidance(db: Database) -> None:

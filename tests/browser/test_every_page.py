@@ -54,7 +54,7 @@ SHEETS: list[tuple[Someone, list[str]]] = [
         ],
     ),
     (SOL, ["/crew", CREW_SHEET, "/sign-off", f"/sign-off/{AMA.id}/T-31", "/people/" + AMA.id]),
-    (INES, ["/people/" + AMA.id, CREW_SHEET, "/policy"]),
+    (INES, ["/people/" + AMA.id, CREW_SHEET, "/policy", "/policy/pace"]),
     (
         SOL,
         [

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import UTC, date, datetime, timedelta
 from itertools import pairwise
 
@@ -69,6 +70,11 @@ def test_the_longest_overdue_comes_first() -> None:
     some = [_prospect(f"{n}", row=3, attempts=3, due=TODAY - timedelta(days=n)) for n in (1, 30, 0)]
     assert _first(*some) == ("30", "Last shown on 2026-10-01, 30 days overdue.")
     assert _first(some[2])[1] == "Last shown on 2026-10-01, due today."
+
+
+def test_the_day_it_was_last_right_anywhere_is_told() -> None:
+    seen = replace(_prospect("a", row=3, attempts=3, due=TODAY), last_right=date(2026, 10, 20))
+    assert why(seen, TODAY) == "Last shown on 2026-10-20, due today."
 
 
 def test_a_quicker_drill_and_one_that_cannot_be_guessed_tell_more_in_a_minute() -> None:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from datetime import date
+from datetime import UTC, date, datetime, timedelta
 from decimal import Decimal
 
 import numpy as np
@@ -24,6 +24,7 @@ from trainer.competency.retention import (
     half_life,
     half_lives,
     interval_days,
+    refreshers,
 )
 from trainer.competency.skill_classes import SkillClass
 
@@ -122,6 +123,24 @@ def test_own_refreshers_lengthen_the_interval_no_further_than_was_observed() -> 
 
 def _pace(refreshers: list[Refresher], spread: float = 0.7, expected: float = 198) -> HalfLife:
     return half_life(refreshers, start=0.95, floor=0.1, expected_days=expected, spread=spread)
+
+
+def test_what_counts_as_a_refresher() -> None:
+    start = datetime(2026, 11, 2, tzinfo=UTC)
+    shown = [
+        (start + timedelta(days=day), right)
+        for day, right in ((0, 1), (3, 1), (13, 1), (53, 0), (83, 1), (113.5, 0))
+    ]
+    found = refreshers(((at, bool(right)) for at, right in shown), least_days=7, floor=0.2)
+    # Three days apart is one practice; after an error there was nothing to forget.
+    assert found == [Refresher(10, True, 0.2), Refresher(40, False, 0.2), Refresher(30.5, False, 0.2)]
+    assert refreshers([], least_days=7) == []
+
+
+def test_a_refresher_that_can_be_guessed_tells_less() -> None:
+    sure = half_life([Refresher(60, True, 0.0)] * 4, start=0.95, floor=0, expected_days=198, spread=0.7)
+    guessed = half_life([Refresher(60, True, 0.5)] * 4, start=0.95, floor=0, expected_days=198, spread=0.7)
+    assert sure.days > guessed.days > 198
 
 
 def test_without_refreshers_the_expected_pace_stands() -> None:

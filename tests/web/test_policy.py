@@ -67,3 +67,12 @@ def test_a_wrong_number_is_told_at_its_field_and_nothing_typed_is_lost(visit: Vi
     assert sheet.one("[name='number.exposure']")["value"] == "5"
     assert "Because." in sheet.one("textarea").get_text()
     sheet.must_be_sound()
+
+
+def test_what_refreshers_say_is_for_who_sets_numbers_or_looks_after_people(visit: Visit) -> None:
+    sheet = visit(KIT).get("/policy")
+    sheet = visit(KIT).get(str(sheet.one("a[href='/policy/pace']")["href"]))
+    assert sheet.heading == "No refreshers so far."
+    assert "The half-life in force is 198 days" in sheet.words()
+    assert visit(AMA).get("/policy").soup.select("a[href='/policy/pace']") == []
+    assert visit(AMA).get("/policy/pace").status == 403

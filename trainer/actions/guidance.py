@@ -5,23 +5,26 @@ Practice counts here, for guidance; for sign-off it never does.
 
 from __future__ import annotations
 
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
 from statistics import mean, median
 from typing import TYPE_CHECKING
 
 from trainer import drills
+from trainer.actions import bench
 from trainer.competency.mastery import Answered, trace
 from trainer.competency.next_drill import Prospect
-from trainer.competency.retention import due_on, interval_days
+from trainer.competency.retention import due_on, half_life, interval_days, refreshers
 from trainer.competency.skill_classes import class_of
-from trainer.store import attempts
+from trainer.store import attempts, sittings
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
-    from datetime import date
+    from datetime import date, datetime
 
     from trainer.actions.published import Prepared
     from trainer.competency.evidence import Shown, Skill
     from trainer.competency.policy import Policy
+    from trainer.competency.retention import HalfLife
     from trainer.store.attempts import Outcome
     from trainer.store.session import Unit
 
@@ -33,10 +36,18 @@ _LEFT_LYING = 30.0
 _guesses: dict[tuple[str, str], float] = {}
 
 
-def prospects(
+@dataclass(frozen=True)
+class Guidance:
+    """Every skill of a module as a choice for a person, and how fast that person forgets."""
+
+    prospects: tuple[Prospect, ...]
+    pace: HalfLife
+
+
+def of_person(
     unit: Unit, person_id: str, published: Prepared, shown: Sequence[Shown], policy: Policy
-) -> tuple[Prospect, ...]:
-    """Return every skill of a module as a choice for a person.
+) -> Guidance:
+    """Return what a person's attempts say of each skill of a module.
 
     Args:
         unit: the unit of work.
@@ -49,31 +60,92 @@ def prospects(
     by_skill: dict[str, list[Outcome]] = {}
     for outcome in outcomes:
         by_skill.setdefault(outcome.skill, []).append(outcome)
+    guesses = {item.skill.id: guess_of(published, item.skill) for item in shown}
+    elsewhere = _shown_elsewhere(unit, person_id, published)
+    pace = _pace(by_skill, elsewhere, guesses, policy)
     timed = _minutes(outcomes, policy)
-    return tuple(_prospect(published, item, by_skill.get(item.skill.id, []), timed, policy) for item in shown)
+    found = []
+    for item in shown:
+        name = item.skill.id
+        times = elsewhere.get(name, ())
+        last = _last_right(item, times)
+        answers = (Answered(seen.right, guesses[name]) for seen in by_skill.get(name, ()))
+        found.append(
+            Prospect(
+                shown=item,
+                known=trace(answers, policy),
+                guess=guesses[name],
+                minutes=timed.get(item.skill.kind, float(policy.minutes_per_drill)),
+                due=_due(item, times, last, pace, guesses[name], policy),
+                last_right=last.date() if last else None,
+            )
+        )
+    return Guidance(tuple(found), pace)
 
 
-def _prospect(
-    published: Prepared, shown: Shown, outcomes: list[Outcome], timed: dict[str, float], policy: Policy
-) -> Prospect:
-    guess = guess_of(published, shown.skill)
-    return Prospect(
-        shown=shown,
-        known=trace((Answered(outcome.right, guess) for outcome in outcomes), policy),
-        guess=guess,
-        minutes=timed.get(shown.skill.kind, float(policy.minutes_per_drill)),
-        due=due(shown, policy, guess),
+Times = Sequence[tuple["datetime", bool]]
+
+
+def _shown_elsewhere(
+    unit: Unit, person_id: str, published: Prepared
+) -> dict[str, list[tuple[datetime, bool]]]:
+    """Return when each skill was shown in an assessment or at the bench, and whether right.
+
+    Of a sitting that is under way nothing is told: a date would give away a mark.
+    """
+    revision = published.module.revision
+    under_way = sittings.open_of(unit, person_id)
+    found: dict[str, list[tuple[datetime, bool]]] = {}
+    for mark in sittings.marks(unit, person_id, revision):
+        if under_way is None or mark.sitting_id != under_way.id:
+            found.setdefault(mark.skill, []).append((mark.at, mark.right and not mark.critical))
+    for seen in bench.witnessed_of(unit, person_id, published.module.id, revision):
+        found.setdefault(seen.skill, []).append((seen.at, seen.right and not seen.critical))
+    return found
+
+
+def _pace(
+    by_skill: Mapping[str, Sequence[Outcome]],
+    elsewhere: Mapping[str, Times],
+    guesses: Mapping[str, float],
+    policy: Policy,
+) -> HalfLife:
+    """Return how fast this person forgets, over all skills of a module: of one alone there is too little to go by."""
+    seen = []
+    for skill, guess in guesses.items():
+        times = [(item.at, item.right) for item in by_skill.get(skill, ())]
+        times += elsewhere.get(skill, ())
+        seen += refreshers(sorted(times), least_days=policy.refresher_after_days, floor=guess)
+    return half_life(
+        seen,
+        start=float(policy.demonstrated),
+        floor=0.0,
+        expected_days=policy.half_life_days,
+        spread=float(policy.half_life_spread),
     )
 
 
-def due(shown: Shown, policy: Policy, guess: float) -> date | None:
+def _last_right(shown: Shown, elsewhere: Times) -> datetime | None:
+    """Return when a skill was last right; in practice that is the last time as long as the row is unbroken."""
+    practised = [shown.last] if shown.last is not None and shown.in_a_row else []
+    return max([*practised, *(at for at, right in elsewhere if right)], default=None)
+
+
+def _due(
+    shown: Shown, elsewhere: Times, last: datetime | None, pace: HalfLife, guess: float, policy: Policy
+) -> date | None:
     """Return the day on which a shown skill has to be shown again; None while it is not shown.
 
-    It counts from the last right performance: a skill is shown only as long as the last one was right.
+    It counts from the last right performance, in practice, in an assessment or at the bench. What failed since then is
+    due from that day.
     """
-    if not shown.is_shown or shown.last is None:
+    if not shown.is_shown or last is None:
         return None
-    return due_on(shown.last.date(), interval_days(policy, class_of(shown.skill), floor=guess))
+    failed = max((at for at, right in elsewhere if not right and at > last), default=None)
+    if failed is not None:
+        return failed.date()
+    days = interval_days(policy, class_of(shown.skill), pace=pace, floor=guess)
+    return due_on(last.date(), days)
 
 
 def guess_of(published: Prepared, skill: Skill) -> float:

@@ -11,6 +11,7 @@ if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
     from datetime import date
 
+    from trainer.actions.guidance import Guidance
     from trainer.competency.next_drill import Prospect
     from trainer.competency.policy import Policy
 
@@ -21,17 +22,17 @@ def choose(prospects: Sequence[Prospect], policy: Policy, today: date) -> NextSk
     return None if found is None else _told(found.prospect, found.why)
 
 
-def sheet(
-    module_id: str, title: str, prospects: Sequence[Prospect], policy: Policy, today: date
-) -> PracticeSheet:
+def sheet(module_id: str, title: str, guidance: Guidance, policy: Policy, today: date) -> PracticeSheet:
     """Return the short mixed sheet of a module, with the numbers behind the choice."""
-    planned = next_drill.sheet(prospects, policy, today)
-    ordered = next_drill.in_order(prospects, policy, today)
+    planned = next_drill.sheet(guidance.prospects, policy, today)
+    ordered = next_drill.in_order(guidance.prospects, policy, today)
     return PracticeSheet(
         module_id=module_id,
         title=title,
         day=today,
         minutes=policy.sheet_minutes,
+        half_life_days=round(guidance.pace.days),
+        refreshers=guidance.pace.refreshers,
         least_guess=float(policy.mastery_guess_least),
         drills=tuple(
             SheetDrill(item.prospect.skill.id, item.prospect.skill.title, item.prospect.minutes, item.why)

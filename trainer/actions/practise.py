@@ -21,8 +21,8 @@ if TYPE_CHECKING:
     from datetime import date, datetime
 
     from trainer.actions.actor import Actor
+    from trainer.actions.guidance import Guidance
     from trainer.actions.published import Prepared
-    from trainer.competency.next_drill import Prospect
     from trainer.competency.policy import Policy
     from trainer.drills.mark import Mark
     from trainer.drills.question import Question
@@ -102,17 +102,18 @@ def _chosen_skill(unit: Unit, actor: Actor, published: Prepared, skill_id: str |
             raise NotFound("skill", skill_id)
         return skill_id
     numbers = policy.in_force(unit).policy
-    chosen = next_skill.choose(_prospects(unit, actor, published, numbers), numbers, today)
+    found = _guidance(unit, actor, published, numbers)
+    chosen = next_skill.choose(found.prospects, numbers, today)
     if chosen is None:
         raise NothingToPractise(published.module.title)
     return chosen.skill_id
 
 
-def _prospects(unit: Unit, actor: Actor, published: Prepared, numbers: Policy) -> tuple[Prospect, ...]:
+def _guidance(unit: Unit, actor: Actor, published: Prepared, numbers: Policy) -> Guidance:
     revision = published.module.revision
     kept = summaries.of_person(unit, actor.person_id, revision)
     shown = evidence.shown(published.skills, kept, revision, numbers)
-    return guidance.prospects(unit, actor.person_id, published, shown, numbers)
+    return guidance.of_person(unit, actor.person_id, published, shown, numbers)
 
 
 def short_sheet(db: Database, actor: Actor, module_id: str, *, now: datetime) -> PracticeSheet:
@@ -129,8 +130,8 @@ def short_sheet(db: Database, actor: Actor, module_id: str, *, now: datetime) ->
         if not published.skills:
             raise NothingToPractise(published.module.title)
         numbers = policy.in_force(unit).policy
-        prospects = _prospects(unit, actor, published, numbers)
-        return next_skill.sheet(module_id, revision.title, prospects, numbers, now.date())
+        found = _guidance(unit, actor, published, numbers)
+        return next_skill.sheet(module_id, revision.title, found, numbers, now.date())
 
 
 def skill_titles(db: Database, actor: Actor, revision: str, skill_ids: Sequence[str]) -> tuple[str, ...]:

@@ -84,7 +84,7 @@ def _on_sheet(
     published = prepared(unit, revision.revision)
     numbers = policy.in_force(unit).policy
     skills = evidence.shown(published.skills, holdings.summaries, revision.revision, numbers)
-    prospects = guidance.prospects(unit, person_id, published, skills, numbers)
+    prospects = guidance.of_person(unit, person_id, published, skills, numbers).prospects
     waiting = waiting_on(holdings, revision.module_id, task, today)
     assessed = readiness.of_person(unit, person_id, revision.revision)
     held = evidence.newest_last_day(

@@ -124,12 +124,17 @@ class SkillStands:
 
 @dataclass(frozen=True)
 class PracticeSheet:
-    """A short practice sheet that mixes skills; `skills` are all of the module, the one needed most first."""
+    """A short practice sheet that mixes skills; `skills` are all of the module, the one needed most first.
+
+    `half_life_days` is that of the person, from so many refreshers of their own; without any it is the policy's.
+    """
 
     module_id: str
     title: str
     day: date
     minutes: int
+    half_life_days: int
+    refreshers: int
     least_guess: float
     drills: tuple[SheetDrill, ...]
     skills: tuple[SkillStands, ...]

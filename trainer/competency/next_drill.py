@@ -41,6 +41,7 @@ class Prospect:
         guess: the chance that a blind guess at one of its drills is right.
         minutes: the time a drill takes.
         due: the day on which it has to be shown again, None as long as it is not shown.
+        last_right: the day on which it was last right, anywhere; None to go by the practice alone.
     """
 
     shown: Shown
@@ -48,6 +49,7 @@ class Prospect:
     guess: float
     minutes: float
     due: date | None
+    last_right: date | None = None
 
     @property
     def skill(self) -> Skill:
@@ -110,7 +112,8 @@ def why(prospect: Prospect, today: date, *, most: bool = False, everything: bool
     shown = prospect.shown
     rank = prospect.rank(today)
     if rank is Rank.DUE and shown.last is not None and prospect.due is not None:
-        return f"Last shown on {shown.last.date().isoformat()}, {due_words(prospect.due, today)}."
+        last = prospect.last_right or shown.last.date()
+        return f"Last shown on {last.isoformat()}, {due_words(prospect.due, today)}."
     told = "not practised yet" if shown.last is None else f"{shown.in_a_row} of {shown.needed} right in a row"
     if rank is Rank.CAN_HURT:
         return f"{_capital(told)}, and an error here can hurt somebody."

@@ -228,6 +228,14 @@ class Policy:
         _TATEL,
         unit="days",
     )
+    refresher_after_days: int = _count(
+        7,
+        1,
+        365,
+        "Retention",
+        "Shown again after at least this long a skill was refreshed, and says how fast it is forgotten.",
+        unit="days",
+    )
     half_life_spread: Decimal = _share(
         "0.7",
         "0.05",

@@ -14,13 +14,14 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 from datetime import timedelta
+from itertools import pairwise
 from typing import TYPE_CHECKING
 
 from trainer.errors import TrainerError
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterable, Sequence
-    from datetime import date
+    from datetime import date, datetime
 
     from trainer.competency.policy import Policy
     from trainer.competency.skill_classes import SkillClass
@@ -30,6 +31,7 @@ DAYS_PER_MONTH = 30.4375
 HALF_LIFE_MONTHS = {"accuracy": 6.5, "speed": 13.0, "mixed": 11.0}
 _GOLDEN = (math.sqrt(5) - 1) / 2
 _NARROWINGS = 80
+_SECONDS_A_DAY = 86_400.0
 
 
 class NoSuchForgetting(TrainerError):
@@ -82,10 +84,14 @@ class Forgetting:
 
 @dataclass(frozen=True)
 class Refresher:
-    """A skill shown again after some days without: right or not."""
+    """A skill shown again after some days without: right or not.
+
+    `floor` is the share right by blind guessing, where it differs from that of the task.
+    """
 
     days: float
     right: bool
+    floor: float | None = None
 
 
 @dataclass(frozen=True)
@@ -120,16 +126,35 @@ def half_life(
         return HalfLife(expected_days)
 
     def log_posterior(log_days: float) -> float:
-        forgetting = Forgetting(start, math.exp(log_days), floor)
         total = -((log_days - math.log(expected_days)) ** 2) / (2 * spread**2)
         for item in telling:
-            share = min(max(forgetting.share(item.days), 1e-12), 1 - 1e-12)
+            own = floor if item.floor is None else item.floor
+            share = Forgetting(start, math.exp(log_days), own).share(item.days)
+            share = min(max(share, 1e-12), 1 - 1e-12)
             total += math.log(share if item.right else 1 - share)
         return total
 
     middle = math.log(expected_days)
     best = _highest(log_posterior, middle - 6 * spread, middle + 6 * spread)
     return HalfLife(math.exp(best), len(telling), max(item.days for item in telling))
+
+
+def refreshers(
+    shown: Iterable[tuple[datetime, bool]], *, least_days: float, floor: float = 0.0
+) -> list[Refresher]:
+    """Return the refreshers among the times a skill was shown: those after so many days, with the last time right.
+
+    Args:
+        shown: when, and whether right, in the order of time.
+        least_days: less than this apart it is one and the same practice.
+        floor: the share right by blind guessing.
+    """
+    found = []
+    for (earlier, was_right), (at, right) in pairwise(shown):
+        days = (at - earlier).total_seconds() / _SECONDS_A_DAY
+        if was_right and days >= least_days:
+            found.append(Refresher(days, right, floor))
+    return found
 
 
 def _highest(of: Callable[[float], float], low: float, high: float) -> float:

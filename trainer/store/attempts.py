@@ -211,6 +211,27 @@ def outcomes_of(unit: Unit, person_id: str, revision: str) -> tuple[Outcome, ...
     return tuple(Outcome(row.skill, row.kind, row.is_right, row.started_at, row.at) for row in rows)
 
 
+@dataclass(frozen=True)
+class TimeShown:
+    """A person's attempt at a skill, as far as remembering is concerned."""
+
+    person_id: str
+    skill: str
+    right: bool
+    at: datetime
+
+
+def times_shown(unit: Unit, module_id: str) -> tuple[TimeShown, ...]:
+    """Return everybody's attempts at a module's skills that count: by person, then skill, then time."""
+    kept = attempts.c
+    rows = unit.execute(
+        select(kept.person_id, kept.skill, kept.is_right, kept.at)
+        .where(kept.module_id == module_id, kept.counts)
+        .order_by(kept.person_id, kept.skill, kept.at, kept.id)
+    )
+    return tuple(TimeShown(row.person_id, row.skill, row.is_right, row.at) for row in rows)
+
+
 def last_practice(unit: Unit, *, crew: str | None = None) -> dict[str, datetime]:
     """Return when each person still here last answered, by person; of one crew when asked."""
     newest = (

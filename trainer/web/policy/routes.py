@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING
 
 from flask import Blueprint, flash, redirect, request, url_for
 
+from trainer.actions import pace as pace_room
 from trainer.actions import policy as policy_room
 from trainer.actions.permissions import Permission
 from trainer.actions.policy import PolicyUnfit
@@ -14,7 +15,7 @@ from trainer.web.context import actor, db, keep_token, now
 from trainer.web.errors import status_of
 from trainer.web.guard import needs
 from trainer.web.pages import show
-from trainer.web.policy.pages import PolicyForm, policy_page
+from trainer.web.policy.pages import PolicyForm, pace_page, policy_page
 
 if TYPE_CHECKING:
     from werkzeug.wrappers import Response
@@ -30,6 +31,13 @@ _FIELD = "number."
 def sheet() -> Response:
     """Show the numbers in force."""
     return _shown(None, PolicyForm({}))
+
+
+@room.get("/policy/pace")
+@needs(Permission.POLICY_SET, Permission.ATTEMPT_READ)
+def pace() -> Response:
+    """Show how fast is forgotten, by task and person, beside the half-life in force."""
+    return show(pace_page(pace_room.sheet(db(), actor()), now().date()))
 
 
 @room.get("/policy/<sha256>")
@@ -62,4 +70,5 @@ def change() -> Response:
 def _shown(sha256: str | None, form: PolicyForm, status: int = 200) -> Response:
     found = policy_room.sheet(db(), actor(), sha256)
     may_set = actor().may(Permission.POLICY_SET)
-    return show(policy_page(found, now().date(), form, may_set=may_set), status)
+    may_see_pace = may_set or actor().may(Permission.ATTEMPT_READ)
+    return show(policy_page(found, now().date(), form, may_set=may_set, may_see_pace=may_see_pace), status)

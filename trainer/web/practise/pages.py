@@ -351,6 +351,7 @@ class ShortSheetPage(Page):
     sentence: str
     drills: tuple[tuple[str, str], ...]
     begin: str
+    half_life: str
     least_guess: str
     numbers: tuple[NumbersRow, ...]
 
@@ -391,6 +392,7 @@ def short_sheet_page(sheet: PracticeSheet, begin: str) -> ShortSheetPage:
         sentence=f"{count(len(sheet.drills), 'drill')} in about {count(max(minutes, 1), 'minute')}.",
         drills=tuple((drill.title, drill.why) for drill in sheet.drills),
         begin=begin,
+        half_life=_half_life(sheet),
         least_guess=_per_cent(sheet.least_guess),
         numbers=tuple(
             NumbersRow(
@@ -405,6 +407,13 @@ def short_sheet_page(sheet: PracticeSheet, begin: str) -> ShortSheetPage:
             for row in sheet.skills
         ),
     )
+
+
+def _half_life(sheet: PracticeSheet) -> str:
+    if not sheet.refreshers:
+        return f"a half-life of {count(sheet.half_life_days, 'day')} after Tatel and Ackerman 2025"
+    own = count(sheet.refreshers, "refresher")
+    return f"your own half-life of {count(sheet.half_life_days, 'day')}, learnt from {own}"
 
 
 def _per_cent(share: float) -> str:
