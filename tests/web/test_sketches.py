@@ -57,6 +57,35 @@ _CAPTIONS = re.compile(
 )
 
 
+# What stands in every drawing of a station, in whatever line-up: letters of instruments, ends, and the key.
+_STATION = {
+    *(
+        "pi",
+        "s",
+        "n₂",
+        "inlet",
+        "outlet",
+        "not",
+        "fed",
+        "pressure",
+        "vented",
+        "to",
+        "air",
+        "shut",
+        "in",
+        "may",
+        "hold",
+    ),
+    *("nitrogen", "blowing", "open", "closed", "regulating", "locked"),
+}
+
+
+def _in_a_station(module: Module) -> set[str]:
+    if module.station is None:
+        return set()
+    return _STATION | {element.tag.casefold() for element in module.station.elements.values()}
+
+
 def _said(question: Question) -> set[str]:
     form = question.form
     texts = [question.ask, question.given]
@@ -69,6 +98,7 @@ def _said(question: Question) -> set[str]:
 
 def _says_nothing(root: ET.Element, module: Module, place: str, said: set[str]) -> None:
     things = {*module.parts, *module.fasteners, *module.lines, *module.steps}
+    said = said | _in_a_station(module)
     for element in root.iter():
         for word in (element.text or "").replace("\u202f", " ").split():
             assert _CAPTIONS.fullmatch(word.strip(",")) or word.strip(",").casefold() in said, (place, word)

@@ -7,24 +7,16 @@ instrument (ISO 10628-2 and ISA-5.1, from memory); one half filled = regulating,
 from __future__ import annotations
 
 from dataclasses import dataclass
-from enum import StrEnum
 from typing import TYPE_CHECKING
 
 from trainer.drawing.svg import pair, path, tag, words
+from trainer.procedure.pipe_states import Stands
 from trainer.procedure.station import Form
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Sequence
 
     from trainer.drawing.station_grid import Box, Point
-
-
-class Shown(StrEnum):
-    """How an element is drawn."""
-
-    OPEN = "open"
-    CLOSED = "closed"
-    REGULATING = "regulating"
 
 
 @dataclass(frozen=True)
@@ -57,7 +49,7 @@ class Frame:
         return tag("circle", cx=self.x, cy=self.y, r=r * self.half, class_=kind)
 
 
-def symbol(form: Form, frame: Frame, shown: Shown, *, blowing: bool = False) -> str:
+def symbol(form: Form, frame: Frame, shown: Stands, *, blowing: bool = False) -> str:
     """Return an element as SVG."""
     return _DRAWN[form](frame, shown, blowing)
 
@@ -72,38 +64,38 @@ _H = 0.64
 DOME = 1.85
 
 
-def _bow_tie(frame: Frame, shown: Shown) -> str:
+def _bow_tie(frame: Frame, shown: Stands) -> str:
     left = ((0.0, 0.0), (-1.0, _H), (-1.0, -_H))
     right = ((0.0, 0.0), (1.0, _H), (1.0, -_H))
-    if shown is Shown.REGULATING:
+    if shown is Stands.REGULATING:
         hollow, full = frame.line(*left, closed=True), frame.line(*right, closed=True)
         return path(hollow, "valve") + path(full, "valve shut")
     both = frame.line(*left, closed=True) + frame.line(*right, closed=True)
-    return path(both, "valve shut" if shown is Shown.CLOSED else "valve")
+    return path(both, "valve shut" if shown is Stands.CLOSED else "valve")
 
 
-def _valve(frame: Frame, shown: Shown, _: bool) -> str:
+def _valve(frame: Frame, shown: Stands, _: bool) -> str:
     return _bow_tie(frame, shown)
 
 
-def _ball(frame: Frame, shown: Shown, _: bool) -> str:
-    kind = "valve shut" if shown is Shown.CLOSED else "valve"
+def _ball(frame: Frame, shown: Stands, _: bool) -> str:
+    kind = "valve shut" if shown is Stands.CLOSED else "valve"
     return _bow_tie(frame, shown) + frame.circle(0.38, kind)
 
 
-def _filling(frame: Frame, shown: Shown, _: bool) -> str:
+def _filling(frame: Frame, shown: Stands, _: bool) -> str:
     wheel = frame.line((0, 0), (0, 1.2)) + frame.line((-0.6, 1.2), (0.6, 1.2))
     return path(wheel, "stem") + _bow_tie(frame, shown)
 
 
-def _slam_shut(frame: Frame, shown: Shown, _: bool) -> str:
+def _slam_shut(frame: Frame, shown: Stands, _: bool) -> str:
     stem = path(frame.line((0, 0), (0, 0.9)), "stem")
     box = path(frame.line((-0.62, 0.9), (0.62, 0.9), (0.62, 2.1), (-0.62, 2.1), closed=True), "valve")
     return stem + box + _bow_tie(frame, shown) + words(*frame.at(0, 1.5), "S", "letters")
 
 
-def _filter(frame: Frame, shown: Shown, _: bool) -> str:
-    if shown is Shown.CLOSED:
+def _filter(frame: Frame, shown: Stands, _: bool) -> str:
+    if shown is Stands.CLOSED:
         body = path(frame.line((-1, -1), (1, -1), (1, 1), (-1, 1), closed=True), "valve")
         return body + path(frame.line((-1, -1), (1, 1)), "mesh")
     body = path(frame.line((-1, 1), (-1, -1), (1, -1), (1, 1)), "valve")
@@ -111,7 +103,7 @@ def _filter(frame: Frame, shown: Shown, _: bool) -> str:
     return body + lid
 
 
-def _operated(frame: Frame, shown: Shown, _: bool) -> str:
+def _operated(frame: Frame, shown: Stands, _: bool) -> str:
     stem = path(frame.line((0, 0), (0, 1.0)), "stem")
     (x0, y0), (x1, y1) = frame.at(-0.85, 1.0), frame.at(0.85, 1.0)
     r = 0.85 * frame.half
@@ -121,13 +113,13 @@ def _operated(frame: Frame, shown: Shown, _: bool) -> str:
     return stem + path(dome, "valve") + _bow_tie(frame, shown)
 
 
-def _restrictor(frame: Frame, _: Shown, __: bool) -> str:
+def _restrictor(frame: Frame, _: Stands, __: bool) -> str:
     body = path(frame.line((-0.5, -0.8), (0.5, -0.8), (0.5, 0.8), (-0.5, 0.8), closed=True), "clear-spot")
     plates = frame.line((-0.3, -0.8), (-0.3, 0.8)) + frame.line((0.3, -0.8), (0.3, 0.8))
     return body + path(plates, "stem")
 
 
-def _vent(frame: Frame, shown: Shown, blowing: bool) -> str:
+def _vent(frame: Frame, shown: Stands, blowing: bool) -> str:
     out = frame.line((0.9, 0), (1.7, 0)) + frame.line((1.35, 0.35), (1.75, 0), (1.35, -0.35))
     drawn = path(out, "stem") + _bow_tie(frame, shown)
     if blowing:
@@ -136,13 +128,13 @@ def _vent(frame: Frame, shown: Shown, blowing: bool) -> str:
     return drawn
 
 
-def _relief(frame: Frame, shown: Shown, blowing: bool) -> str:
+def _relief(frame: Frame, shown: Stands, blowing: bool) -> str:
     coil = ((0, 0), (0, 0.7), (-0.5, 0.95), (0.5, 1.3), (-0.5, 1.65), (0.5, 2.0), (0, 2.2))
     return path(frame.line(*coil), "stem") + _vent(frame, shown, blowing)
 
 
-def _nitrogen(frame: Frame, shown: Shown, _: bool) -> str:
-    if shown is Shown.CLOSED:
+def _nitrogen(frame: Frame, shown: Stands, _: bool) -> str:
+    if shown is Stands.CLOSED:
         cap = frame.line((0.9, 0), (1.35, 0)) + frame.line((1.35, 0.6), (1.35, -0.6))
         return path(cap, "lid") + _bow_tie(frame, shown)
     hose = path(frame.line((0.9, 0), (1.4, 0)), "stem")
@@ -150,11 +142,11 @@ def _nitrogen(frame: Frame, shown: Shown, _: bool) -> str:
     return hose + box + _bow_tie(frame, shown) + words(*frame.at(2.15, 0), "N₂", "letters")
 
 
-def _gauge(frame: Frame, _: Shown, __: bool) -> str:
+def _gauge(frame: Frame, _: Stands, __: bool) -> str:
     return frame.circle(1.0, "valve") + words(*frame.at(0, 0), "PI", "letters")
 
 
-_DRAWN: dict[Form, Callable[[Frame, Shown, bool], str]] = {
+_DRAWN: dict[Form, Callable[[Frame, Stands, bool], str]] = {
     Form.VALVE: _valve,
     Form.BALL_VALVE: _ball,
     Form.FILLING_VALVE: _filling,

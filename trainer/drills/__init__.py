@@ -12,6 +12,7 @@ from trainer.drills.kind import Setting
 from trainer.drills.kinds import (
     find_the_slip,
     keep_or_renew,
+    line_up,
     order,
     reckon_it,
     right_tool,
@@ -37,7 +38,7 @@ if TYPE_CHECKING:
     from trainer.drills.sketch import Shown
     from trainer.procedure.model import Module
 
-RUNS: dict[str, RunKind] = {kind.KIND: kind for kind in (what_now, trace_the_fault)}
+RUNS: dict[str, RunKind] = {kind.KIND: kind for kind in (what_now, trace_the_fault, line_up)}
 KINDS: dict[str, Kind] = {
     kind.KIND: kind
     for kind in (
@@ -50,6 +51,7 @@ KINDS: dict[str, Kind] = {
         reckon_it,
         right_tool,
         trace_the_fault,
+        line_up,
         say_it,
         keep_or_renew,
         stop_or_go_on,

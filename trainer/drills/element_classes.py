@@ -15,6 +15,7 @@ from trainer.competency.skill_classes import Group
 from trainer.drills.kinds import (
     find_the_slip,
     keep_or_renew,
+    line_up,
     order,
     reckon_it,
     right_tool,
@@ -41,6 +42,7 @@ _FAMILIES: tuple[tuple[str, str, tuple[Kind, ...]], ...] = (
     ("torque", "Torque", (torque_pass,)),
     ("parts", "Parts and tools", (way_round, right_tool, keep_or_renew)),
     ("reasons", "Values, reasons and faults", (reckon_it, say_it, trace_the_fault)),
+    ("valves", "Valves and line-ups", (line_up,)),
     ("abnormal", "Abnormal conditions", (stop_or_go_on,)),
 )
 

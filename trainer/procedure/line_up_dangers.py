@@ -30,6 +30,7 @@ class Kind(StrEnum):
     NITROGEN = "gas at the nitrogen"
     NOT_EMPTY = "not empty"
     RUSH = "rush"
+    FADES = "fades"
 
 
 @dataclass(frozen=True)
@@ -48,7 +49,9 @@ class Trouble:
 def troubles(line_up: LineUp) -> tuple[Trouble, ...]:
     """Return everything that is wrong with a line-up, the worst first."""
     found = (*_standing_together(line_up), *_opened(line_up), *_at_nitrogen(line_up), *_blowing(line_up))
-    return tuple(sorted((*found, *_starved(line_up)), key=lambda trouble: trouble.signal.rank))
+    return tuple(
+        sorted((*found, *_starved(line_up), *_fading(line_up)), key=lambda trouble: trouble.signal.rank)
+    )
 
 
 def consequences(before: LineUp, element: str) -> tuple[Trouble, ...]:
@@ -149,6 +152,27 @@ def _starved(line_up: LineUp) -> Iterator[Trouble]:
             Hazard.WARNING,
             "no run feeds the outlet any more: it starves, flames go out, and the gas comes back to open burners",
         )
+
+
+def _fading(line_up: LineUp) -> Iterator[Trouble]:
+    """A run stands open to the outlet while a filling valve alone feeds it."""
+    station = line_up.station
+    inlets = {line_up.group_of[name] for name in station.sources(SourceOf.INLET)}
+    outlets = set(station.sources(SourceOf.OUTLET))
+    for filler in station.whole:
+        if filler.form is not Form.FILLING_VALVE or not line_up.is_open(filler):
+            continue
+        if any(line_up.group_of[name] in inlets for name in filler.joins if name not in _headers(line_up)):
+            continue
+        run = next((run for run in station.runs if set(filler.joins) & set(run)), ())
+        for element in station.of_run(run):
+            if set(element.joins) & outlets and not element.form.throttles and line_up.is_open(element):
+                what = f"the outlet hangs on {filler.tag}, and the run fades as soon as somebody draws gas"
+                yield Trouble(Kind.FADES, Hazard.WARNING, what, filler.id)
+
+
+def _headers(line_up: LineUp) -> set[str]:
+    return {name for name, piece in line_up.station.pieces.items() if piece.source is not None}
 
 
 def _rushing(before: LineUp, after: LineUp, element: Element) -> Iterator[Trouble]:

@@ -37,6 +37,16 @@ class Holds(StrEnum):
         return self in (Holds.INLET, Holds.OUTLET)
 
 
+class Stands(StrEnum):
+    """How an element stands, as it is told and drawn; of a filter whether its cover is off."""
+
+    OPEN = "open"
+    CLOSED = "closed"
+    REGULATING = "regulating"
+
+
+# What keeps a regulator alive: pressure that is known to be there.
+_LIVE = (Holds.INLET, Holds.OUTLET, Holds.BLOWING, Holds.NITROGEN)
 # Pressures from the least to the most: what reaches a piece by several ways counts as the most of them.
 _NONE, _NITROGEN, _OUTLET, _INLET = range(4)
 _LEVEL = {SourceOf.INLET: _INLET, SourceOf.OUTLET: _OUTLET}
@@ -62,6 +72,14 @@ class LineUp:
         if element.form.moves:
             return element.id in self.open
         return element.form not in (Form.GAUGE, Form.RELIEF)
+
+    def stands(self, element: Element) -> Stands:
+        """Return how an element stands: under pressure a regulator regulates and a monitor stands open over it."""
+        if not element.form.regulates:
+            return Stands.OPEN if self.is_open(element) else Stands.CLOSED
+        if any(self.holds.get(name) in _LIVE for name in element.joins):
+            return Stands.REGULATING if element.form.reduces else Stands.OPEN
+        return Stands.CLOSED if element.when_dead is Position.CLOSED else Stands.OPEN
 
     @cached_property
     def group_of(self) -> Mapping[str, str]:

@@ -8,17 +8,18 @@ from typing import TYPE_CHECKING
 from trainer.drawing.scene import NoSuchSize
 from trainer.drawing.sheet import PHONE, WIDE
 from trainer.drawing.station_grid import Grid, Tag, grown, place_tags, segments
-from trainer.drawing.station_symbols import SCALE, Frame, Shown, joined, padlock, reach, swatch, symbol
+from trainer.drawing.station_symbols import SCALE, Frame, joined, padlock, reach, swatch, symbol
 from trainer.drawing.svg import Picture, path, tag, words
 from trainer.errors import TrainerError
+from trainer.procedure.line_up_words import describe
 from trainer.procedure.line_ups import line_up_after, locked_in, states_after
-from trainer.procedure.pipe_states import Holds, LineUp
-from trainer.procedure.station import Form, Position, SourceOf
+from trainer.procedure.pipe_states import Holds, LineUp, Stands
+from trainer.procedure.station import Form, SourceOf
 from trainer.procedure.window import UnknownStep, prepare
 from trainer.procedure.wording import capital
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Sequence
+    from collections.abc import Sequence
 
     from trainer.drawing.sheet import Weight
     from trainer.drawing.station_grid import Box
@@ -28,7 +29,7 @@ if TYPE_CHECKING:
 TITLE = "Station, with its valves and what its pipes hold after a step"
 # Below that width, in px, the station stands upright.
 WIDE_FROM = 620
-_ROW_WIDE, _ROW_UPRIGHT = 36.0, 33.0
+_ROW_WIDE, _ROW_UPRIGHT = 36.0, 28.0
 _PIPE = {
     Holds.INLET: "inlet",
     Holds.OUTLET: "outlet",
@@ -225,28 +226,12 @@ def _elements(grid: Grid, look: _Look) -> str:
     drawn = []
     for element in grid.station.elements.values():
         blowing = any(look.line_up.holds.get(name) is Holds.BLOWING for name in element.joins)
-        shown = position(look.line_up, element)
-        jets = blowing and shown is Shown.OPEN and element.form in (Form.VENT, Form.RELIEF)
+        shown = look.line_up.stands(element)
+        jets = blowing and shown is Stands.OPEN and element.form in (Form.VENT, Form.RELIEF)
         text = symbol(element.form, _frame(grid, element), shown, blowing=jets)
         kind = "element moved" if element.id in look.moved else "element"
         drawn.append(tag("g", text, class_=kind, data_part=element.id))
     return "".join(drawn)
-
-
-def position(line_up: LineUp, element: Element) -> Shown:
-    """Return how an element stands: a regulator under pressure regulates, a monitor stands open over it."""
-    if element.form is Form.FILTER:
-        return Shown.OPEN if line_up.is_open(element) else Shown.CLOSED
-    if not element.form.regulates:
-        return Shown.OPEN if line_up.is_open(element) else Shown.CLOSED
-    dead = not any(line_up.holds.get(name, Holds.VENTED) in _LIVE for name in element.joins)
-    if dead:
-        return Shown.CLOSED if element.when_dead is Position.CLOSED else Shown.OPEN
-    return Shown.REGULATING if element.form.reduces else Shown.OPEN
-
-
-# What keeps a regulator alive; what is only shut in may, and then it is drawn as if it did.
-_LIVE = (Holds.INLET, Holds.OUTLET, Holds.BLOWING, Holds.NITROGEN)
 
 
 def _names(grid: Grid, look: _Look, weight: Weight, width: float, height: float) -> str:
@@ -333,42 +318,13 @@ class _Key:
         return tag("g", *drawn, class_="key")
 
 
-_POSITIONS: tuple[tuple[Shown | None, str], ...] = (
-    (Shown.OPEN, "open"),
-    (Shown.CLOSED, "closed"),
-    (Shown.REGULATING, "regulating"),
+_POSITIONS: tuple[tuple[Stands | None, str], ...] = (
+    (Stands.OPEN, "open"),
+    (Stands.CLOSED, "closed"),
+    (Stands.REGULATING, "regulating"),
     (None, "locked"),
 )
 
 
 def _short(held: Holds, *, upright: bool) -> str:
     return "shut in, may hold" if upright and held is Holds.SHUT_IN else str(held)
-
-
-# ------------------------------------------------------------------------------------------------ words
-
-
-def describe(line_up: LineUp, locked: Iterable[str] = ()) -> str:
-    """Return how every element stands and what every piece of pipe holds, in words."""
-    station = line_up.station
-    stand: dict[Shown, list[str]] = {shown: [] for shown in Shown}
-    filters = []
-    for element in station.whole:
-        if element.form in (Form.GAUGE, Form.RESTRICTOR):
-            continue
-        shown = position(line_up, element)
-        if element.form is Form.FILTER:
-            filters.append(f"{element.tag} {'open to the air' if shown is Shown.OPEN else 'closed up'}")
-        else:
-            stand[shown].append(element.tag)
-    held: dict[Holds, list[str]] = {}
-    for name, piece in station.pieces.items():
-        held.setdefault(line_up.holds[name], []).append(piece.name)
-    said = [f"{capital(str(shown))}: {', '.join(tags)}." for shown, tags in stand.items() if tags]
-    said += [f"Filters: {', '.join(filters)}."] if filters else []
-    hung = [station.elements[name].tag for name in station.elements if name in set(locked)]
-    said += [f"Locked: {', '.join(hung)}."] if hung else []
-    said += [f"{capital(str(state))}: {', '.join(names)}." for state, names in held.items()]
-    if not line_up.fed:
-        said.append("No run feeds the outlet.")
-    return " ".join(said)

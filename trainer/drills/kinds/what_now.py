@@ -22,6 +22,7 @@ if TYPE_CHECKING:
     from trainer.drills.answer_forms import Answer
     from trainer.drills.kind import Asked, Setting
     from trainer.drills.mark import Mark
+    from trainer.drills.sketch import Sketch
     from trainer.procedure.draw import Draw
     from trainer.procedure.window import Procedure
 
@@ -110,8 +111,15 @@ def _moment(setting: Setting, before: tuple[str, ...], picked: tuple[str, ...]) 
         "What now? Pick a step that can be done.",
         _told(setting, before),
         tuple(draw.shuffled(offered)),
-        sketch("state", done=done, step="") if setting.module.geometry else None,
+        _picture(setting, done),
     )
+
+
+def _picture(setting: Setting, done: tuple[str, ...]) -> Sketch | None:
+    """Return the machine as it stands, or the station when the parts have no shapes."""
+    if setting.module.geometry:
+        return sketch("state", done=done, step="")
+    return sketch("station", done=done, told=False) if setting.module.station else None
 
 
 def _wrong(setting: Setting, done: Sequence[str], early: list[str], draw: Draw) -> list[str]:
