@@ -6,9 +6,9 @@ from typing import TYPE_CHECKING, Any
 
 import pytest
 
-from tests.people import AMA, BEN, MIRA, SOL
+from tests.people import AMA, BEN, KIT, MIRA, SOL
 from tests.web import scene
-from trainer.actions import bench, observe
+from trainer.actions import bench, observe, people
 from trainer.records.observation import StepMark
 from trainer.web.bench.entries import MarksUnreadable, from_device
 
@@ -296,3 +296,27 @@ def test_the_bench_card_is_printed_from_the_procedure(visit: Visit) -> None:
     printed = visitor.client.get(str(link["href"]))
     assert printed.status_code == 200
     assert printed.data.startswith(b"%PDF")
+
+
+def test_evaluators_who_marked_the_same_job_are_compared(visit: Visit, db: Database) -> None:
+    assert "No job was marked by two evaluators yet." in visit(KIT).get("/agreement").heading
+    people.change(db, scene.enter(db, KIT), SOL.id, evaluator=True, now=scene.NOW)
+    sol = visit(SOL)
+    path = f"/people/{AMA.id}/observe/{scene.VALVE}"
+    sheet = sol.get(path)
+    assert "Mira Tandleby, DN 50" in sheet.one("select[name=beside]").get_text()
+    sol.send(f"form[action='{path}']", size="DN 50", beside="2")
+    # What the other marked stays shut until both have signed.
+    assert "opens when you have signed your own" in sol.get("/bench/2").heading
+    sol.get("/bench/3")
+    sol.send(FORM, press="shut unaided")
+    sol.send(FORM, press="vent word")
+    sol.get("/bench/3/close")
+    sol.send("form.close-form", sign="yes", password=SOL.password, result="Seen from the other side.")
+    assert sol.get("/bench/2").status == 200
+    told = visit(KIT).get("/agreement").words()
+    assert "Mira Tandleby and Sol Harrowgate" in told
+    assert "1 of 2" in told
+    assert "2 steps marked by both are too few to tell; it takes 30." in told
+    assert "Vent the body and watch the gauge" in told
+    assert visit(MIRA).get("/agreement").status == 403

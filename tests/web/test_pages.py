@@ -33,6 +33,8 @@ OF_EACH: list[tuple[Someone, list[str]]] = [
     (MIRA, ["/sheet", "/record", "/people", "/people/" + BEN.id, "/people/" + AMA.id, "/crew", CREW_SHEET]),
     (SOL, ["/record", "/people", "/people/" + AMA.id, "/crew", CREW_SHEET, "/sign-off"]),
     (INES, ["/people", "/people/" + AMA.id, "/crew", CREW_SHEET, "/modules"]),
+    (KIT, ["/agreement"]),
+    (SOL, ["/agreement"]),
     (KIT, ["/register", "/register/" + BEN.id, "/modules"]),
 ]
 FULL_ALONE: list[tuple[Someone, list[str]]] = [

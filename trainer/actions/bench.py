@@ -5,7 +5,7 @@ from __future__ import annotations
 from datetime import datetime
 from typing import TYPE_CHECKING
 
-from trainer.actions.actor import NotFound
+from trainer.actions.actor import NotAllowed, NotFound
 from trainer.actions.evaluate import right_to_evaluate, task_of
 from trainer.actions.observation_views import BenchList, ObservationLine, ObservationView, ObserveSheet
 from trainer.actions.people import found, found_for, view
@@ -29,6 +29,7 @@ if TYPE_CHECKING:
     from trainer.store.session import Database, Unit
 
 _LISTED = 20
+MARK_APART = "You watch this job too. What the other marked opens when you have signed your own."
 
 
 class ObservationUnfit(TrainerError):
@@ -116,7 +117,17 @@ def observation(
         kept = observations.by_id(unit, observation_id)
         if kept is None or not _may_see(actor, kept, found(unit, kept.person_id)):
             raise NotFound("observation", observation_id)
+        if _watches_too(unit, actor, kept):
+            raise NotAllowed(Permission.OBSERVATION_READ, MARK_APART)
         return shown_as(unit, actor, kept, order)
+
+
+def _watches_too(unit: Unit, actor: Actor, kept: Observation) -> bool:
+    """Return whether the actor has an observation of the same job open, which must not look at this one."""
+    same = observations.of_same_work(unit, kept.person_id, kept.module_id, kept.size)
+    return kept.evaluator_id != actor.person_id and any(
+        item.job == kept.job and item.evaluator_id == actor.person_id and item.is_open for item in same
+    )
 
 
 def _may_see(actor: Actor, kept: Observation, person: Person) -> bool:

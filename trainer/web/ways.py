@@ -42,6 +42,7 @@ _ENTRIES = (
     ),
     _Entry("Crew sheet", Permission.CREW_READ, "supervisor.crews", ("supervisor.crew",)),
     _Entry("Sign-off", Permission.QUALIFICATION_SIGN, "supervisor.queue", ("supervisor.sign",)),
+    _Entry("Agreement", Permission.AGREEMENT_READ, "bench.agreement"),
     _Entry("Register", Permission.PEOPLE_MANAGE, "keeper.register", ("keeper.add", "keeper.entry")),
     _Entry("Numbers", Permission.POLICY_SET, "policy.sheet", ("policy.earlier", "policy.change")),
     _Entry(

@@ -21,6 +21,7 @@ if TYPE_CHECKING:
     from markupsafe import Markup
 
     from trainer.actions.actor import Actor
+    from trainer.actions.agreements import PairLine
     from trainer.actions.observation_views import BenchList, ObservationLine, ObservationView, ObserveSheet
     from trainer.actions.transcribe import CardRow
     from trainer.procedure.model import Module
@@ -37,6 +38,14 @@ class BenchPage(Page):
     sentence: str
     open: tuple[ObservationLine, ...]
     closed: tuple[ObservationLine, ...]
+
+
+@dataclass(frozen=True)
+class AgreementPage(Page):
+    """How far evaluators agree who watched the same jobs."""
+
+    TEMPLATE: ClassVar[str] = "bench/agreement.html"
+    pairs: tuple[PairLine, ...]
 
 
 @dataclass(frozen=True)
@@ -159,6 +168,11 @@ def bench_page(listed: BenchList, day: date) -> BenchPage:
     return BenchPage(
         TitleBlock(title="At the bench", kind="List", day=day), sentence, listed.open, listed.closed
     )
+
+
+def agreement_page(pairs: tuple[PairLine, ...], day: date) -> AgreementPage:
+    """Return how far evaluators agree."""
+    return AgreementPage(TitleBlock(title="Agreement of evaluators", kind="List", day=day), pairs)
 
 
 def begin_page(sheet: ObserveSheet, ticket: str, *, size: str = "", says: str = "") -> BeginPage:

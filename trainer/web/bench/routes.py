@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 from flask import Blueprint, Response, flash, jsonify, redirect, request, url_for
 
-from trainer.actions import bench, observe, publish
+from trainer.actions import agreements, bench, observe, publish
 from trainer.actions.actor import NotFound
 from trainer.actions.permissions import Permission
 from trainer.actions.transcribe import transcribe
@@ -16,6 +16,7 @@ from trainer.procedure.library import tables
 from trainer.web.bench.entries import card_from, from_device, from_form
 from trainer.web.bench.pages import (
     CardForm,
+    agreement_page,
     begin_page,
     bench_page,
     card_page,
@@ -50,6 +51,13 @@ _READERS = (Permission.OBSERVATION_RECORD, Permission.OBSERVATION_READ, Permissi
 def mine() -> AnyResponse:
     """List what this evaluator has open, and what they signed last."""
     return show(bench_page(bench.my_bench(db(), actor()), now().date()))
+
+
+@room.get("/agreement")
+@needs(Permission.AGREEMENT_READ)
+def agreement() -> AnyResponse:
+    """Show how far evaluators agree who watched the same jobs."""
+    return show(agreement_page(agreements.pairs(db(), actor()), now().date()))
 
 
 @room.get("/bench/worker.js")
