@@ -11,8 +11,8 @@ from tests.actions import bench as company
 from tests.actions.bench import MODULE, NOW, enter
 from tests.modules import SMALL_VALVE
 from tests.people import AMA, BEN, INES, KIT, MIRA, SOL, Someone
-from trainer.actions import agreements, bench, observe
-from trainer.actions.actor import NotAllowed
+from trainer.actions import agreements, bench, observe, publish
+from trainer.actions.actor import SYSTEM, NotAllowed
 from trainer.procedure import library
 from trainer.records.observation import StepMark, StepSeen
 
@@ -105,6 +105,22 @@ def test_who_watches_the_same_job_does_not_look_at_the_others_marks_before_signi
     observe.mark(two, sol, second, [observe.Entry("a", StepSeen("shut", W, "", NOW))], now=NOW)
     signed(two, sol, SOL, second)
     assert [line.observation_id for line in bench.observation(two, sol, first).others] == [second]
+
+
+def test_a_job_is_one_attempt_however_many_watched_it(two: Database) -> None:
+    first = watched(two, MIRA, AMA, [U] * 28, "m")
+    watched(two, SOL, AMA, [U] * 20 + [W] + [U] * 7, "s", beside=first)
+    revision = publish.current_modules(two, SYSTEM)[0].revision
+    with two.reading() as unit:
+        seen = bench.witnessed_of(unit, AMA.id, MODULE, revision)
+    assert len(seen) == len({item.skill for item in seen})
+    right = {item.skill: item.right for item in seen}
+    # One of them helped with the bonnet, in the rebuild; nobody with the strip-down.
+    assert (right["order:teardown"], right["order:rebuild"]) == (True, False)
+    watched(two, MIRA, AMA, [U] * 28, "another job")
+    with two.reading() as unit:
+        seen = bench.witnessed_of(unit, AMA.id, MODULE, revision)
+    assert [item.right for item in seen if item.skill == "order:rebuild"] == [False, True]
 
 
 @pytest.mark.parametrize("someone", [AMA, MIRA, INES])

@@ -8,7 +8,18 @@ import pytest
 from sqlalchemy import func, select
 
 from trainer import demo
-from trainer.actions import accounts, crew, mentor, people, practise, publish, qualify, upkeep
+from trainer.actions import (
+    accounts,
+    agreements,
+    bench,
+    crew,
+    mentor,
+    people,
+    practise,
+    publish,
+    qualify,
+    upkeep,
+)
 from trainer.actions.actor import SYSTEM
 from trainer.actions.opening import open_database
 from trainer.actions.permissions import Role
@@ -236,3 +247,20 @@ def test_the_company_and_its_people_are_labelled_or_plainly_invented() -> None:
     for someone in cast.EVERYBODY:
         assert re.fullmatch(r"[A-Z][a-z]+, [A-Z][a-z]+", someone.name)
         assert "no secrets" in someone.password
+
+
+def test_the_bench_has_something_of_everything(db: Database) -> None:
+    listed = bench.my_bench(db, _enter(db, cast.HANNE))
+    assert {(line.person_name, line.on_paper) for line in listed.open} == {
+        (cast.TAM.name, False),
+        (cast.LENA.name, True),
+    }
+    assert {line.person_name for line in listed.closed} == {cast.ETTA.name, cast.JOSS.name}
+    joss = next(line for line in listed.closed if line.person_name == cast.JOSS.name)
+    seen = bench.observation(db, _enter(db, cast.RUTH), joss.observation_id)
+    assert seen.order is not None
+    assert not seen.order.legal
+    assert not seen.order.critical
+    (pair,) = agreements.pairs(db, _enter(db, cast.RUTH))
+    assert (pair.jobs, pair.steps - pair.alike) == (1, 3)
+    assert pair.marks.kappa is not None

@@ -157,12 +157,21 @@ def of_person(db: Database, actor: Actor, person_id: str) -> tuple[ObservationLi
 
 
 def witnessed_of(unit: Unit, person_id: str, module_id: str, revision: str) -> tuple[Witnessed, ...]:
-    """Return what the closed observations of a person at a revision say of skills, the earliest first."""
-    found_all: list[Witnessed] = []
+    """Return what the closed observations of a person at a revision say of skills, the earliest first.
+
+    A job is one attempt however many watched it: right when all of them say so, at the time of the last signature.
+    """
+    of_job: dict[tuple[int, str], Witnessed] = {}
     for kept in reversed(observations.closed_of(unit, person_id, module_id)):
-        if kept.revision == revision:
-            found_all += signed_witnessed(kept)
-    return tuple(found_all)
+        for one in signed_witnessed(kept) if kept.revision == revision else ():
+            before = of_job.get((kept.job, one.skill), one)
+            of_job[kept.job, one.skill] = Witnessed(
+                skill=one.skill,
+                right=before.right and one.right,
+                critical=before.critical or one.critical,
+                at=max(before.at, one.at),
+            )
+    return tuple(sorted(of_job.values(), key=lambda one: one.at))
 
 
 def signed_witnessed(kept: Observation) -> tuple[Witnessed, ...]:

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 from trainer.actions import people, upkeep
 from trainer.actions.actor import SYSTEM
-from trainer.demo import story
+from trainer.demo import at_the_bench, story
 from trainer.demo.cast import FOUNDERS, NEWCOMER, WORTH_SEEING
 from trainer.demo.company import Company
 from trainer.errors import TrainerError
@@ -88,7 +88,9 @@ def _make(db: Database, now: datetime) -> None:
     company = Company(db, tasks)
     first = story.Story(company, now).workday(_TASKS_AT, 6)
     upkeep.register_tasks(db, SYSTEM, tasks.values(), now=first)
-    story.told(company, now, _modules()).play()
+    week = story.told(company, now, _modules())
+    at_the_bench.told(week)
+    week.play()
     story.newcomer(company, now)
 
 
