@@ -11,6 +11,7 @@ import pytest
 from tests.drawing.shipped import balloons, draw, every, leaders, modules, parts, root, valve, wanted
 from trainer.drawing import VIEWS
 from trainer.drawing.scene import NoShapes, NoSuchSize, scene
+from trainer.drawing.views.exploded import TooNarrow
 from trainer.procedure import library
 
 LABELLED = [key for key in wanted() if key[1] in ("section", "exploded", "detail")]
@@ -186,6 +187,8 @@ def test_a_size_changes_the_drawing() -> None:
 def test_what_cannot_be_drawn_is_told() -> None:
     with pytest.raises(NoSuchSize, match="DN 7"):
         VIEWS["section"].draw(valve(), "DN 7", 360)
+    with pytest.raises(TooNarrow, match="200 px"):
+        VIEWS["exploded"].draw(valve(), "DN 80", 120)
     plain = library.read_module("module: m\nparts: {p: {}}\nsizes: [S]\n", "m.yaml")
     with pytest.raises(NoShapes, match="shapes"):
         VIEWS["section"].draw(plain, "S", 360)

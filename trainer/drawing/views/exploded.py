@@ -28,7 +28,15 @@ _COLUMN, _MOST = 330.0, 3
 _GAP, _HEAD, _BETWEEN = 9.0, 40.0, 28.0
 _LARGEST = 1.55
 _CELL = 3.0
+_NARROWEST = 200.0
 BALLOON = 12.0
+
+
+class TooNarrow(TrainerError):
+    """A picture taken apart is asked for in a width that has no room for its names."""
+
+    def __init__(self, width: float) -> None:
+        super().__init__(f"Taken apart it needs {_NARROWEST:g} px for its names, not {width:g}.")
 
 
 class NoColumns(TrainerError):
@@ -72,7 +80,10 @@ def draw(
 
     Raises:
         NoColumns: the module lists no sub-assemblies.
+        TooNarrow: names and columns would lie on one another.
     """
+    if width < _NARROWEST:
+        raise TooNarrow(width)
     machine = scene(module, size)
     listed = machine.shapes.columns
     if not listed or (only is not None and not 0 < only <= len(listed)):
