@@ -10,8 +10,6 @@ from enum import StrEnum
 from functools import cached_property
 from typing import TYPE_CHECKING
 
-import networkx
-
 if TYPE_CHECKING:
     from collections.abc import Iterator, Mapping
 
@@ -171,14 +169,27 @@ class Station:
     @cached_property
     def runs(self) -> tuple[tuple[str, ...], ...]:
         """The pieces of each run: what hangs together when the ends with a source are taken away."""
-        graph = networkx.Graph()
         inner = [name for name, piece in self.pieces.items() if piece.source is None]
-        graph.add_nodes_from(inner)
+        beside: dict[str, list[str]] = {name: [] for name in inner}
         for element in self.whole:
-            if element.form.ends == 2 and all(name in graph for name in element.joins):
-                graph.add_edge(*element.joins)
-        parts = [set(part) for part in networkx.connected_components(graph)]
-        return tuple(tuple(name for name in inner if name in part) for part in parts)
+            if element.form.ends == 2 and all(name in beside for name in element.joins):
+                one, other = element.joins
+                beside[one].append(other)
+                beside[other].append(one)
+        found: list[tuple[str, ...]] = []
+        placed: set[str] = set()
+        for name in inner:
+            if name in placed:
+                continue
+            reached, ahead = {name}, [name]
+            while ahead:
+                for near in beside[ahead.pop()]:
+                    if near not in reached:
+                        reached.add(near)
+                        ahead.append(near)
+            placed |= reached
+            found.append(tuple(item for item in inner if item in reached))
+        return tuple(found)
 
     def of_run(self, run: tuple[str, ...]) -> tuple[Element, ...]:
         """Return the elements at any piece of a run."""
