@@ -111,7 +111,10 @@ def test_enough_people_give_items_and_places(db: Database, monkeypatch: pytest.M
         for place, skill in enumerate(skills)
     )
     bench.practise_once(db, bench.enter(db, AMA), skills[0])
-    monkeypatch.setattr("trainer.store.analysis.first_answers", lambda _unit, _revision: firsts)
+    monkeypatch.setattr(
+        "trainer.store.analysis.first_answers",
+        lambda _unit, _revision, people: firsts[: people * len(skills)],
+    )
     found = _of(db)
     assert (found.together.complete, found.together.why_not, found.together.why_no_places) == (300, "", "")
     assert found.together.reliability is not None
@@ -148,3 +151,15 @@ def test_where_nothing_is_chosen_it_says_so(db: Database) -> None:
 def _form(module: Module, skill: str) -> str:
     kind = next(item.kind for item in drills.skills(module) if item.id == skill)
     return drills.ask(module, kind, None, drills.seed_for(module, skill, 1)).form.NAME
+
+
+def test_what_is_left_out_for_its_number_is_said(db: Database, monkeypatch: pytest.MonkeyPatch) -> None:
+    for someone in (AMA, BEN):
+        bench.practise_once(db, bench.enter(db, someone), TEARDOWN, right=False)
+    assert _of(db).bounded == ""
+    monkeypatch.setattr(analysis, "NEWEST_ORDERS", 1)
+    monkeypatch.setattr(analysis, "MOST_PEOPLE", 1)
+    found = _of(db)
+    assert "newest 1 answers" in found.bounded
+    assert "1 people who practised last" in found.bounded
+    assert max(one.times for one in found.broken) == 1

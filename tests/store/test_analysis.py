@@ -69,13 +69,21 @@ def test_relations_are_counted_by_answers_and_by_people(practised: Database) -> 
         wrong_order(unit, "2", AMA.id, 2, ("vent", "lift"))
         wrong_order(unit, "3", BEN.id, 1, ("vent", "lift"))
         wrong_order(unit, "4", BEN.id, 1, ("vent", "lift"), counts=False)
-        found = analysis.broken(unit, REVISION)
+        found = analysis.broken(unit, REVISION, skills=["order:strip", "order:none"], newest=9)
         assert found == (
             analysis.Broken("vent", "lift", HELD, "danger", times=3, people=2),
             analysis.Broken("shut", "vent", HELD, "", times=1, people=1),
         )
-        assert analysis.lines_shown(unit, REVISION) == {"Vent the run": 3, "Lift the cap": 3}
-        assert analysis.broken(unit, "b" * 64) == ()
+        assert analysis.lines_shown(unit, REVISION, skills=["order:strip"], newest=9) == {
+            "Vent the run": 3,
+            "Lift the cap": 3,
+        }
+        assert analysis.broken(unit, "b" * 64, skills=["order:strip"], newest=9) == ()
+        assert analysis.broken(unit, REVISION, skills=[], newest=9) == ()
+        assert analysis.lines_shown(unit, REVISION, skills=["order:strip"], newest=1) == {
+            "Vent the run": 1,
+            "Lift the cap": 1,
+        }
 
 
 def test_skills_tries_and_first_answers(practised: Database) -> None:
@@ -89,19 +97,19 @@ def test_skills_tries_and_first_answers(practised: Database) -> None:
             analysis.Answered("order:strip", 4, 3, 2),
             analysis.Answered("way-round", 1, 0, 1),
         }
-        assert analysis.first_answers(unit, REVISION) == (
+        assert analysis.first_answers(unit, REVISION, people=9) == (
             (AMA.id, "order:strip", False),
             (BEN.id, "order:strip", True),
             (CLEO.id, "way-round", False),
         )
-        assert analysis.by_try(unit, REVISION, most=2) == (
+        assert analysis.by_try(unit, REVISION, most=2, people=9) == (
             analysis.Try("order:strip", 1, 2, 1),
             analysis.Try("order:strip", 2, 1, 1),
             analysis.Try("way-round", 1, 1, 0),
         )
         (newest,) = analysis.newest_at(unit, REVISION, "order:strip", limit=1)
         assert (newest.person_id, newest.address.seed, newest.answer) == (BEN.id, 1, ["vent", "lift"])
-        assert analysis.shares_elsewhere(unit, REVISION, "way-round") == {
+        assert analysis.shares_elsewhere(unit, REVISION, "way-round", [AMA.id, BEN.id, AMA.id]) == {
             AMA.id: pytest.approx(2 / 3),
             BEN.id: pytest.approx(1),
         }
@@ -113,7 +121,15 @@ def test_answers_after_some_days(practised: Database) -> None:
     with practised.writing() as unit:
         for number, (day, right) in enumerate(zip(days, rights, strict=True), start=1):
             samples.attempt(unit, f"a{number}", seed=number, right=right, at=NOON + timedelta(days=day))
-        found = analysis.after_gaps(unit, REVISION, edges=(1, 8, 31))
+        found = analysis.after_gaps(unit, REVISION, edges=(1, 8, 31), people=9)
     # 2 days after a right one: right; 10 days: wrong; half a day after a wrong one: left out; 47.5 days: wrong.
     assert [(gap.bucket, gap.times, gap.right) for gap in found] == [(0, 1, 1), (1, 1, 0), (2, 1, 0)]
     assert [gap.mean_days for gap in found] == pytest.approx([2, 10, 47.5], abs=1e-4)
+
+
+def test_only_who_practised_last_is_looked_at_when_there_are_many(practised: Database) -> None:
+    with practised.writing() as unit:
+        samples.attempt(unit, "a", right=False)
+        samples.attempt(unit, "b", person=BEN.id, at=NOON + timedelta(days=1))
+        assert analysis.first_answers(unit, REVISION, people=1) == ((BEN.id, "order:strip", True),)
+        assert analysis.by_try(unit, REVISION, most=9, people=1) == (analysis.Try("order:strip", 1, 1, 1),)

@@ -29,6 +29,7 @@ from trainer.actions.published import in_force, prepared
 from trainer.competency import bounds
 from trainer.competency.retention import Forgetting
 from trainer.drills.answer_forms import Choose
+from trainer.drills.kinds import order
 from trainer.errors import TrainerError
 from trainer.procedure.model import Hazard
 from trainer.store import analysis
@@ -50,6 +51,9 @@ FEWEST_ANSWERS = 5
 """A point of a curve rests on at least so many answers; below that its interval spans most of the field. Own choice."""
 EDGES = (1, 8, 31, 92, 184)
 """Days that part the times since a right answer: a week, a month, a quarter, half a year, longer."""
+MOST_PEOPLE = 1000
+NEWEST_ORDERS = 2000
+"""Beyond these the shares hardly change, and the page would take ever longer. Own choice."""
 _NEWEST = 300
 _Z_95 = 1.959964
 _FEWEST_SKILLS = 3
@@ -67,10 +71,12 @@ def of_module(db: Database, actor: Actor, module_id: str, *, now: datetime) -> M
         published = prepared(unit, revision)
         numbers = policy.in_force(unit).policy
         answered = {line.skill: line for line in analysis.answered(unit, revision)}
-        firsts = analysis.first_answers(unit, revision)
-        phases = _phases(published.module, analysis.lines_shown(unit, revision))
-        broken = _broken(phases, analysis.broken(unit, revision))
-        tries = _summed(analysis.by_try(unit, revision, most=MOST_TRIES))
+        firsts = analysis.first_answers(unit, revision, people=MOST_PEOPLE)
+        orders = [skill.id for skill in published.skills if skill.kind == order.KIND]
+        shown = analysis.lines_shown(unit, revision, skills=orders, newest=NEWEST_ORDERS)
+        phases = _phases(published.module, shown)
+        broken = _broken(phases, analysis.broken(unit, revision, skills=orders, newest=NEWEST_ORDERS))
+        tries = _summed(analysis.by_try(unit, revision, most=MOST_TRIES, people=MOST_PEOPLE))
         gaps = _gaps(unit, revision, numbers)
     skills, together = _items(published, firsts)
     return ModuleAnalysis(
@@ -79,6 +85,7 @@ def of_module(db: Database, actor: Actor, module_id: str, *, now: datetime) -> M
         document=published.module.document,
         revision=revision,
         answers=sum(line.times for line in answered.values()),
+        bounded=_bounded(answered.values(), orders),
         phases=phases,
         broken=broken,
         skills=tuple(
@@ -112,9 +119,13 @@ def of_skill(db: Database, actor: Actor, module_id: str, skill_id: str) -> Skill
         line = next((one for one in analysis.answered(unit, revision) if one.skill == skill_id), None)
         if skill is None or line is None:
             raise NotFound("skill", skill_id)
-        tries = [one for one in analysis.by_try(unit, revision, most=MOST_TRIES) if one.skill == skill_id]
+        tries = [
+            one
+            for one in analysis.by_try(unit, revision, most=MOST_TRIES, people=MOST_PEOPLE)
+            if one.skill == skill_id
+        ]
         newest = analysis.newest_at(unit, revision, skill_id, limit=_NEWEST)
-        elsewhere = analysis.shares_elsewhere(unit, revision, skill_id)
+        elsewhere = analysis.shares_elsewhere(unit, revision, skill_id, (given.person_id for given in newest))
     rows, why_not = _choices(published.module, newest, elsewhere)
     return SkillAnalysis(
         module_id=module_id,
@@ -134,6 +145,17 @@ def rate_of(right: int, times: int) -> Rate:
     """Return a share with its interval."""
     within = bounds.wilson(right, times, _Z_95)
     return Rate(times, right, within.lower, within.upper)
+
+
+def _bounded(answered: Iterable[analysis.Answered], orders: Sequence[str]) -> str:
+    """Return in a sentence what was left out because there is so much, or nothing."""
+    lines = list(answered)
+    told = []
+    if any(line.times > NEWEST_ORDERS for line in lines if line.skill in orders):
+        told.append(f"Of orders the newest {NEWEST_ORDERS:,} answers to each skill.")
+    if any(line.people >= MOST_PEOPLE for line in lines):
+        told.append(f"Of correlations, places and curves the {MOST_PEOPLE:,} people who practised last.")
+    return " ".join(told)
 
 
 def _phases(module: Module, shown: dict[str, int]) -> tuple[PhaseLines, ...]:
@@ -200,7 +222,7 @@ def _gaps(unit: Unit, revision: str, numbers: Policy) -> tuple[GapPoint, ...]:
             rate=rate_of(gap.right, gap.times),
             predicted=forgetting.share(gap.mean_days),
         )
-        for gap in analysis.after_gaps(unit, revision, edges=EDGES)
+        for gap in analysis.after_gaps(unit, revision, edges=EDGES, people=MOST_PEOPLE)
         if gap.times >= FEWEST_ANSWERS
     )
 

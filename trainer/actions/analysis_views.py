@@ -113,13 +113,14 @@ class Together:
 
 @dataclass(frozen=True)
 class ModuleAnalysis:
-    """How a procedure is answered at its revision in force."""
+    """How a procedure is answered at its revision in force; `bounded` says what was left out for its number, if anything."""
 
     module_id: str
     title: str
     document: str
     revision: str
     answers: int
+    bounded: str
     phases: tuple[PhaseLines, ...]
     broken: tuple[BrokenRelation, ...]
     skills: tuple[SkillLine, ...]

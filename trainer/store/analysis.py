@@ -1,6 +1,8 @@
 """What many attempts come to, added up in SQL: for who looks after a procedure, never for one person.
 
-Everything is about one revision, and about attempts that count: the first answer of a person to a question.
+Everything is about one revision, and about attempts that count: the first answer of a person to a question. What has to be
+read answer by answer is bounded by the newest answers or the people who practised last, so that a page takes no longer
+however many there are.
 """
 
 from __future__ import annotations
@@ -8,15 +10,15 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
-from sqlalchemy import Float, String, case, cast, func, select, true
+from sqlalchemy import Float, String, case, cast, false, func, select, true, union_all
 from sqlalchemy.dialects.postgresql import JSONB
 
 from trainer.records import canonical
 from trainer.store.attempts import Address
-from trainer.store.schema.attempts import attempts
+from trainer.store.schema.attempts import attempts, skill_summaries
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Iterable, Sequence
 
     from sqlalchemy import ColumnElement
 
@@ -82,21 +84,29 @@ class Given:
 
 def answered(unit: Unit, revision: str) -> tuple[Answered, ...]:
     """Return how each skill of a revision was answered; skills that nobody answered are missing."""
+    kept = skill_summaries.c
     rows = unit.execute(
         select(
-            attempts.c.skill,
-            func.count().label("times"),
-            _right().label("right"),
-            func.count(attempts.c.person_id.distinct()).label("people"),
+            kept.skill,
+            func.sum(kept.attempts).label("times"),
+            func.sum(kept.clean).label("right"),
+            func.count().label("people"),
         )
-        .where(*_counted(revision))
-        .group_by(attempts.c.skill)
+        .where(kept.revision == revision)
+        .group_by(kept.skill)
     )
-    return tuple(Answered(row.skill, row.times, row.right, row.people) for row in rows)
+    return tuple(Answered(row.skill, int(row.times), int(row.right), row.people) for row in rows)
 
 
-def broken(unit: Unit, revision: str) -> tuple[Broken, ...]:
-    """Return how often each relation was broken in answers to orders, the most frequent first."""
+def broken(unit: Unit, revision: str, *, skills: Sequence[str], newest: int) -> tuple[Broken, ...]:
+    """Return how often each relation was broken, the most frequent first.
+
+    Args:
+        unit: the transaction.
+        revision: the revision.
+        skills: where to look: those about orders.
+        newest: how many answers to each skill are looked at, the newest.
+    """
     remark = _elements(unit, "remarks").alias("remark")
     before, after, text, signal = (
         _text(unit, remark.c.value, *path)
@@ -112,31 +122,31 @@ def broken(unit: Unit, revision: str) -> tuple[Broken, ...]:
             func.count(attempts.c.person_id.distinct()).label("people"),
         )
         .select_from(attempts.join(remark, true()))
-        .where(*_counted(revision), ~attempts.c.is_right, before.is_not(None))
+        .where(_newest(revision, skills, newest), ~attempts.c.is_right, before.is_not(None))
         .group_by("before", "after", "text", "signal")
         .order_by(func.count().desc(), "before", "after")
     )
     return tuple(Broken(row.before, row.after, row.text, row.signal, row.times, row.people) for row in rows)
 
 
-def lines_shown(unit: Unit, revision: str) -> dict[str, int]:
-    """Return in how many answers to orders each line stood, by its words."""
+def lines_shown(unit: Unit, revision: str, *, skills: Sequence[str], newest: int) -> dict[str, int]:
+    """Return in how many of the same answers each line stood, by its words."""
     line = _elements(unit, "lines").alias("line")
     words = _text(unit, line.c.value, "text").label("words")
     rows = unit.execute(
         select(words, func.count().label("times"))
         .select_from(attempts.join(line, true()))
-        .where(*_counted(revision))
+        .where(_newest(revision, skills, newest))
         .group_by(words)
     )
     return {row.words: row.times for row in rows}
 
 
-def first_answers(unit: Unit, revision: str) -> tuple[tuple[str, str, bool], ...]:
-    """Return person, skill and whether it was right for everybody's first answer to each skill."""
+def first_answers(unit: Unit, revision: str, *, people: int) -> tuple[tuple[str, str, bool], ...]:
+    """Return person, skill and whether it was right for first answers to each skill, of those who practised last."""
     first = (
         select(func.min(attempts.c.id).label("id"))
-        .where(*_counted(revision))
+        .where(*_counted(revision), _of_newest_people(revision, people))
         .group_by(attempts.c.person_id, attempts.c.skill)
         .subquery()
     )
@@ -148,8 +158,8 @@ def first_answers(unit: Unit, revision: str) -> tuple[tuple[str, str, bool], ...
     return tuple((row.person_id, row.skill, row.is_right) for row in rows)
 
 
-def by_try(unit: Unit, revision: str, *, most: int) -> tuple[Try, ...]:
-    """Return how first, second and further answers at each skill went, up to the `most`-th."""
+def by_try(unit: Unit, revision: str, *, most: int, people: int) -> tuple[Try, ...]:
+    """Return how first, second and further answers at each skill went, up to the `most`-th, of who practised last."""
     numbered = (
         select(
             attempts.c.skill,
@@ -158,7 +168,7 @@ def by_try(unit: Unit, revision: str, *, most: int) -> tuple[Try, ...]:
             .over(partition_by=(attempts.c.person_id, attempts.c.skill), order_by=attempts.c.id)
             .label("number"),
         )
-        .where(*_counted(revision))
+        .where(*_counted(revision), _of_newest_people(revision, people))
         .subquery()
     )
     rows = unit.execute(
@@ -175,7 +185,7 @@ def by_try(unit: Unit, revision: str, *, most: int) -> tuple[Try, ...]:
     return tuple(Try(row.skill, row.number, row.times, row.right) for row in rows)
 
 
-def after_gaps(unit: Unit, revision: str, *, edges: Sequence[int]) -> tuple[AfterGap, ...]:
+def after_gaps(unit: Unit, revision: str, *, edges: Sequence[int], people: int) -> tuple[AfterGap, ...]:
     """Return how answers went that followed a right one at the same skill after some days.
 
     Args:
@@ -183,6 +193,7 @@ def after_gaps(unit: Unit, revision: str, *, edges: Sequence[int]) -> tuple[Afte
         revision: the revision.
         edges: days that part the buckets, ascending; what is below the first is left out, bucket n lies between edge n and
             edge n + 1, and the last one is open.
+        people: how many people are looked at, those who practised last.
     """
     key = (attempts.c.person_id, attempts.c.skill)
     follows = (
@@ -196,7 +207,7 @@ def after_gaps(unit: Unit, revision: str, *, edges: Sequence[int]) -> tuple[Afte
                 - func.lag(_days(unit, attempts.c.at)).over(partition_by=key, order_by=attempts.c.id)
             ).label("days"),
         )
-        .where(*_counted(revision))
+        .where(*_counted(revision), _of_newest_people(revision, people))
         .subquery()
     )
     bucket = case(
@@ -235,22 +246,46 @@ def newest_at(unit: Unit, revision: str, skill: str, *, limit: int) -> tuple[Giv
     )
 
 
-def shares_elsewhere(unit: Unit, revision: str, skill: str) -> dict[str, float]:
-    """Return for each person the share of right answers at every other skill of the revision."""
+def shares_elsewhere(unit: Unit, revision: str, skill: str, people: Iterable[str]) -> dict[str, float]:
+    """Return for each of these people the share of right answers at every other skill of the revision."""
+    kept = skill_summaries.c
     rows = unit.execute(
-        select(attempts.c.person_id, cast(_right(), Float) / func.count())
-        .where(*_counted(revision), attempts.c.skill != skill)
-        .group_by(attempts.c.person_id)
+        select(kept.person_id, cast(func.sum(kept.clean), Float) / func.sum(kept.attempts))
+        .where(kept.revision == revision, kept.skill != skill, kept.person_id.in_(sorted(set(people))))
+        .group_by(kept.person_id)
     )
     return {row[0]: float(row[1]) for row in rows}
 
 
+def _newest(revision: str, skills: Sequence[str], most: int) -> ColumnElement[bool]:
+    """Return the condition to be among the newest answers to one of the skills."""
+    each = [
+        select(attempts.c.id)
+        .where(*_counted(revision), attempts.c.skill == skill)
+        .order_by(attempts.c.id.desc())
+        .limit(most)
+        .subquery()
+        for skill in skills
+    ]
+    return attempts.c.id.in_(union_all(*(select(one.c.id) for one in each))) if each else false()
+
+
+def _of_newest_people(revision: str, most: int) -> ColumnElement[bool]:
+    """Return the condition to be of one of the people who practised last."""
+    kept = skill_summaries.c
+    newest = (
+        select(kept.person_id)
+        .where(kept.revision == revision)
+        .group_by(kept.person_id)
+        .order_by(func.max(kept.last_at).desc(), kept.person_id)
+        .limit(most)
+        .subquery()
+    )
+    return attempts.c.person_id.in_(select(newest.c.person_id))
+
+
 def _counted(revision: str) -> tuple[ColumnElement[bool], ...]:
     return attempts.c.revision == revision, attempts.c.counts
-
-
-def _right() -> ColumnElement[int]:
-    return func.sum(case((attempts.c.is_right, 1), else_=0))
 
 
 def _elements(unit: Unit, field: str) -> Any:

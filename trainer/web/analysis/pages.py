@@ -66,6 +66,7 @@ class AnalysisPage(Page):
     module_id: str
     sentence: str
     answers: int
+    bounded: str
     phases: tuple[PhaseDrawn, ...]
     broken: tuple[BrokenRelation, ...]
     rarer: int
@@ -131,6 +132,7 @@ def analysis_page(found: ModuleAnalysis, day: date) -> AnalysisPage:
         module_id=found.module_id,
         sentence=f"{found.title}: {count(found.answers, 'answer')} in practice at the revision in force.",
         answers=found.answers,
+        bounded=found.bounded,
         phases=tuple(
             drawn
             for number, phase in enumerate(found.phases)
