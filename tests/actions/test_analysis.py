@@ -86,13 +86,16 @@ def test_curves_have_points_where_enough_answered(db: Database, monkeypatch: pyt
     monkeypatch.setattr(analysis, "FEWEST_ANSWERS", 2)
     for someone in (AMA, BEN):
         bench.practise_once(db, bench.enter(db, someone), TEARDOWN, right=False, now=NOW - timedelta(days=40))
-        bench.practise_once(db, bench.enter(db, someone), TEARDOWN, now=NOW - timedelta(days=40))
+        for _ in range(3):
+            bench.practise_once(db, bench.enter(db, someone), TEARDOWN, now=NOW - timedelta(days=40))
         bench.practise_once(db, bench.enter(db, someone), TEARDOWN, now=NOW)
     found = _of(db)
     assert [(point.number, point.rate.right, point.rate.times) for point in found.tries] == [
         (1, 0, 2),
         (2, 2, 2),
         (3, 2, 2),
+        (4, 2, 2),
+        (5, 2, 2),
     ]
     (gap,) = found.gaps
     assert (gap.first, gap.last, gap.rate.times, gap.rate.right) == (31, 91, 2, 2)

@@ -116,15 +116,16 @@ def test_skills_tries_and_first_answers(practised: Database) -> None:
 
 
 def test_answers_after_some_days(practised: Database) -> None:
-    days = (0, 2, 12, 12.5, 60)
-    rights = (True, True, False, True, False)
+    days = (0, 0.1, 2, 12, 12.5, 60, 60.1, 90)
+    rights = (True, True, True, False, True, True, True, False)
     with practised.writing() as unit:
         for number, (day, right) in enumerate(zip(days, rights, strict=True), start=1):
             samples.attempt(unit, f"a{number}", seed=number, right=right, at=NOON + timedelta(days=day))
-        found = analysis.after_gaps(unit, REVISION, edges=(1, 8, 31), people=9)
-    # 2 days after a right one: right; 10 days: wrong; half a day after a wrong one: left out; 47.5 days: wrong.
-    assert [(gap.bucket, gap.times, gap.right) for gap in found] == [(0, 1, 1), (1, 1, 0), (2, 1, 0)]
-    assert [gap.mean_days for gap in found] == pytest.approx([2, 10, 47.5], abs=1e-4)
+        found = analysis.after_gaps(unit, REVISION, edges=(1, 8, 31), in_a_row=2, people=9)
+    # Shown at .1: right 1.9 days later. Wrong 10 days after. Shown again at 60 and 60.1: wrong 29.9 days later.
+    # Right at 60, 47.5 days after one right answer that showed nothing yet: left out.
+    assert [(gap.bucket, gap.times, gap.right) for gap in found] == [(0, 1, 1), (1, 2, 0)]
+    assert [gap.mean_days for gap in found] == pytest.approx([1.9, (10 + 29.9) / 2], abs=1e-4)
 
 
 def test_only_who_practised_last_is_looked_at_when_there_are_many(practised: Database) -> None:

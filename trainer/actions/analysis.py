@@ -50,7 +50,7 @@ MOST_TRIES = 10
 FEWEST_ANSWERS = 5
 """A point of a curve rests on at least so many answers; below that its interval spans most of the field. Own choice."""
 EDGES = (1, 8, 31, 92, 184)
-"""Days that part the times since a right answer: a week, a month, a quarter, half a year, longer."""
+"""Days that part the times since a skill was shown: a week, a month, a quarter, half a year, longer."""
 MOST_PEOPLE = 1000
 NEWEST_ORDERS = 2000
 """Beyond these the shares hardly change, and the page would take ever longer. Own choice."""
@@ -102,6 +102,7 @@ def of_module(db: Database, actor: Actor, module_id: str, *, now: datetime) -> M
         tries=tries,
         gaps=gaps,
         half_life_days=numbers.half_life_days,
+        in_a_row=numbers.clean_in_a_row,
     )
 
 
@@ -222,7 +223,9 @@ def _gaps(unit: Unit, revision: str, numbers: Policy) -> tuple[GapPoint, ...]:
             rate=rate_of(gap.right, gap.times),
             predicted=forgetting.share(gap.mean_days),
         )
-        for gap in analysis.after_gaps(unit, revision, edges=EDGES, people=MOST_PEOPLE)
+        for gap in analysis.after_gaps(
+            unit, revision, edges=EDGES, in_a_row=numbers.clean_in_a_row, people=MOST_PEOPLE
+        )
         if gap.times >= FEWEST_ANSWERS
     )
 

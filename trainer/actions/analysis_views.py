@@ -85,7 +85,7 @@ class TryPoint:
 
 @dataclass(frozen=True)
 class GapPoint:
-    """How answers went some days after a right one, and what the programme's half-life predicts for these days.
+    """How answers went some days after their skill had been shown, and what the programme's half-life predicts for these days.
 
     `last` is None where the range is open.
     """
@@ -128,6 +128,7 @@ class ModuleAnalysis:
     tries: tuple[TryPoint, ...]
     gaps: tuple[GapPoint, ...]
     half_life_days: int
+    in_a_row: int
 
 
 @dataclass(frozen=True)

@@ -64,7 +64,7 @@ class Try:
 
 @dataclass(frozen=True)
 class AfterGap:
-    """How answers went that followed a right one at the same skill after some days; `mean_days` of them."""
+    """How answers went that were given some days after their skill had been shown; `mean_days` of them."""
 
     bucket: int
     times: int
@@ -185,23 +185,26 @@ def by_try(unit: Unit, revision: str, *, most: int, people: int) -> tuple[Try, .
     return tuple(Try(row.skill, row.number, row.times, row.right) for row in rows)
 
 
-def after_gaps(unit: Unit, revision: str, *, edges: Sequence[int], people: int) -> tuple[AfterGap, ...]:
-    """Return how answers went that followed a right one at the same skill after some days.
+def after_gaps(
+    unit: Unit, revision: str, *, edges: Sequence[int], in_a_row: int, people: int
+) -> tuple[AfterGap, ...]:
+    """Return how answers went that were given some days after their skill had been shown.
 
     Args:
         unit: the transaction.
         revision: the revision.
         edges: days that part the buckets, ascending; what is below the first is left out, bucket n lies between edge n and
             edge n + 1, and the last one is open.
+        in_a_row: how many right in a row, up to the answer before, show a skill.
         people: how many people are looked at, those who practised last.
     """
     key = (attempts.c.person_id, attempts.c.skill)
     follows = (
         select(
             attempts.c.is_right,
-            func.lag(case((attempts.c.is_right, 1), else_=0))
-            .over(partition_by=key, order_by=attempts.c.id)
-            .label("was_right"),
+            func.sum(case((attempts.c.is_right, 1), else_=0))
+            .over(partition_by=key, order_by=attempts.c.id, rows=(-in_a_row, -1))
+            .label("right_before"),
             (
                 _days(unit, attempts.c.at)
                 - func.lag(_days(unit, attempts.c.at)).over(partition_by=key, order_by=attempts.c.id)
@@ -220,7 +223,7 @@ def after_gaps(unit: Unit, revision: str, *, edges: Sequence[int], people: int) 
             func.sum(case((follows.c.is_right, 1), else_=0)).label("right"),
             func.avg(follows.c.days).label("mean_days"),
         )
-        .where(follows.c.was_right == 1, follows.c.days >= edges[0])
+        .where(follows.c.right_before == in_a_row, follows.c.days >= edges[0])
         .group_by(bucket)
         .order_by(bucket)
     )

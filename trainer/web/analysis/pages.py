@@ -79,6 +79,7 @@ class AnalysisPage(Page):
     gaps: tuple[GapPoint, ...]
     gaps_plot: Markup
     half_life_days: int
+    in_a_row: int
 
 
 @dataclass(frozen=True)
@@ -130,7 +131,7 @@ def analysis_page(found: ModuleAnalysis, day: date) -> AnalysisPage:
     return AnalysisPage(
         block=_block(found.title, "How it is answered", found.document, found.revision, day),
         module_id=found.module_id,
-        sentence=f"{found.title}: {count(found.answers, 'answer')} in practice at the revision in force.",
+        sentence=f"{found.title}: {found.answers:,} answers in practice at the revision in force.",
         answers=found.answers,
         bounded=found.bounded,
         phases=tuple(
@@ -152,6 +153,7 @@ def analysis_page(found: ModuleAnalysis, day: date) -> AnalysisPage:
         gaps=found.gaps,
         gaps_plot=_gaps_plot(found.gaps),
         half_life_days=found.half_life_days,
+        in_a_row=found.in_a_row,
     )
 
 
@@ -222,10 +224,10 @@ def _gaps_plot(gaps: Sequence[GapPoint]) -> Markup:
     told = f"The prediction lies within the interval of what was seen in {inside} of {len(gaps)}."
     return plots.shares(
         "gaps",
-        "Share right by days since a right answer",
+        "Share right by days since the skill was shown",
         told,
         dots,
-        across="Days since a right answer",
+        across="Days since the skill was shown",
         joined=False,
     )
 
