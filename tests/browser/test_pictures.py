@@ -10,6 +10,8 @@ from playwright.sync_api import expect
 from tests.browser.test_every_page import SIDEWAYS, TOO_SMALL
 from tests.people import AMA
 from tests.web import scene
+from trainer import drills
+from trainer.drills.answer_forms import Point
 from trainer.procedure import library
 
 if TYPE_CHECKING:
@@ -170,3 +172,81 @@ def test_without_script_the_machine_is_walked_by_links(
     expect(page.locator("#part h2")).to_contain_text("Cover")
     page.get_by_role("link", name="Show all sub-assemblies").click()
     assert page.locator("#exploded svg").filter(visible=True).count() == 1
+
+
+def _pointing(window: Window, db: Database) -> tuple[str, dict[str, str]]:
+    """Open a question that asks to point; return its path and the number of each name, by the key."""
+    revision = scene.with_shapes(db)
+    module = library.load(MACHINE)
+    window.sign_in(AMA)
+    for seed in range(40):
+        form, key = (
+            drills.ask(module, "name-it", "DN 80", seed).form,
+            drills.key(module, "name-it", "DN 80", seed),
+        )
+        if isinstance(form, Point) and isinstance(key, dict):
+            path = f"/practise/{MACHINE}/{revision}/name-it/DN 80/{seed}"
+            window.go(path)
+            return path, {row.text: str(key[row.id]) for row in form.rows}
+    raise AssertionError("no question asks to point")
+
+
+@pytest.mark.parametrize("width", [360, 1280])
+def test_a_tap_on_the_drawing_answers_what_is_asked_for(
+    open_window: Callable[..., Window], db: Database, width: int
+) -> None:
+    window = open_window(width)
+    path, numbers = _pointing(window, db)
+    page = window.page
+    assert page.evaluate(SIDEWAYS) <= 0
+    assert page.evaluate(TOO_SMALL) == []
+    drawing = page.locator(".points svg").filter(visible=True)
+    for name, number in numbers.items():
+        expect(page.locator("#point-at")).to_contain_text(f"Point at: {name}")
+        drawing.locator(f"[data-control='{number}']").click()
+    expect(page.locator("#point-at")).to_contain_text("All are placed.")
+    last = list(numbers.values())[-1]
+    taken = drawing.locator(f"[data-control='{last}']")
+    taken.click()
+    expect(page.locator("#point-at")).to_have_text(f"Point at: {list(numbers)[-1]}")
+    taken.click()
+    window.go(path)
+    expect(page.locator("#point-at")).to_contain_text("All are placed.")
+    page.get_by_role("button", name="Mark my places").click()
+    page.wait_for_url("**/marked/*")
+    expect(page.locator("h1")).to_contain_text("Right")
+    expect(page.locator(".beside svg").filter(visible=True)).to_be_visible()
+    window.must_be_quiet()
+
+
+def test_pointing_goes_by_the_keyboard_alone_and_says_what_stands_at_a_number(
+    open_window: Callable[..., Window], db: Database
+) -> None:
+    window = open_window(1280)
+    _, numbers = _pointing(window, db)
+    page = window.page
+    controls = page.locator(".points .on-desk [data-control]")
+    assert page.locator(".points .on-desk [tabindex='0']").count() == 1
+    controls.first.focus()
+    name, number = next(iter(numbers.items()))
+    for _ in range(int(number) - 1):
+        page.keyboard.press("ArrowRight")
+    label = page.evaluate("document.activeElement.getAttribute('aria-label')")
+    assert label.startswith(f"Number {number}: ")
+    assert name.casefold() not in label.casefold()
+    page.keyboard.press("Enter")
+    expect(page.locator("#point-at")).to_contain_text(f"{name}: {number}. Point at: ")
+    assert page.locator(f".point-row input[value='{number}']:checked").count() == 1
+    window.must_be_quiet()
+
+
+def test_pointing_works_without_script(open_window: Callable[..., Window], db: Database) -> None:
+    window = open_window(390, script=False)
+    _, numbers = _pointing(window, db)
+    page = window.page
+    assert page.locator("#point-at").is_hidden()
+    for name, number in numbers.items():
+        row = page.locator(".point-row").filter(has=page.locator("legend", has_text=name))
+        row.locator(f"input[value='{number}']").check()
+    page.get_by_role("button", name="Mark my places").click()
+    expect(page.locator("h1")).to_contain_text("Right")

@@ -12,7 +12,7 @@ import pytest
 from tests.web.sketched import all_sketches, moments
 from trainer import drills
 from trainer.drawing import VIEWS
-from trainer.drills.answer_forms import Arrange, Choose
+from trainer.drills.answer_forms import Arrange, Choose, Point
 from trainer.procedure import library
 from trainer.procedure.window import prepare
 from trainer.web import sketches
@@ -91,6 +91,8 @@ def _said(question: Question) -> set[str]:
     texts = [question.ask, question.given]
     if isinstance(form, Choose):
         texts += [row.text for row in form.rows]
+    if isinstance(form, Point):
+        texts += [place.id for place in form.places]
     if isinstance(form, Arrange):
         texts += [line.text for line in form.lines]
     return {word.strip(".,?").casefold() for text in texts for word in text.replace("\u202f", " ").split()}

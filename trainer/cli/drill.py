@@ -9,7 +9,7 @@ import click
 from trainer import drills
 from trainer.checker.sound import sound_module
 from trainer.cli.output import format_option, read_answer, say_json
-from trainer.drills.answer_forms import Arrange, Choose, NextStep, Say
+from trainer.drills.answer_forms import Arrange, Choose, NextStep, Point, Say
 from trainer.errors import TrainerError
 from trainer.procedure import library
 from trainer.procedure.window import prepare
@@ -122,9 +122,7 @@ def _say_form(form: Form) -> None:
             click.echo(f"  {line.id}  {line.text}{f'  ({line.detail})' if line.detail else ''}")
         click.echo("Answer: a JSON list of the letters, first line first.")
     elif isinstance(form, Choose):
-        for row in form.rows:
-            _say_row(row)
-        click.echo('Answer: a JSON object, {"row": "option", …}.')
+        _say_choices(form)
     elif isinstance(form, Say):
         for said in form.fields:
             click.echo(f"  {said.id}  {said.text}{f'  ({said.detail})' if said.detail else ''}")
@@ -141,6 +139,19 @@ def _say_form(form: Form) -> None:
         for field in form.fields:
             click.echo(f"  {field.id}  {field.text}, in {' or '.join(field.units)}")
         click.echo('Answer: a JSON object, {"field": {"value": "…", "unit": "…"}, …}.')
+
+
+def _say_choices(form: Choose) -> None:
+    if isinstance(form, Point):
+        for place in form.places:
+            click.echo(f"  place {place.id}: {place.text}")
+        for row in form.rows:
+            click.echo(f"  {row.id}  {row.text}")
+        click.echo('Answer: a JSON object, {"row": "place", …}.')
+        return
+    for row in form.rows:
+        _say_row(row)
+    click.echo('Answer: a JSON object, {"row": "option", …}.')
 
 
 def _say_row(row: Row) -> None:

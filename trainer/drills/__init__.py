@@ -13,6 +13,7 @@ from trainer.drills.kinds import (
     find_the_slip,
     keep_or_renew,
     line_up,
+    name_it,
     order,
     reckon_it,
     right_tool,
@@ -47,6 +48,7 @@ KINDS: dict[str, Kind] = {
         find_the_slip,
         what_is_missing,
         way_round,
+        name_it,
         torque_pass,
         reckon_it,
         right_tool,
@@ -63,7 +65,10 @@ KINDS: dict[str, Kind] = {
 _MOMENTS: dict[str, Callable[[Setting, Answer], Moment | None]] = {order.KIND: order.moment}
 
 # Kinds whose marked answers have pictures beside them.
-_SHOWN: dict[str, Callable[[Setting, Answer], tuple[Shown, ...]]] = {torque_pass.KIND: torque_pass.shown}
+_SHOWN: dict[str, Callable[[Setting, Answer], tuple[Shown, ...]]] = {
+    torque_pass.KIND: torque_pass.shown,
+    name_it.KIND: name_it.shown,
+}
 
 
 class UnknownKind(TrainerError):

@@ -120,6 +120,22 @@ class Choose:
 
 
 @dataclass(frozen=True)
+class Point(Choose):
+    """Point at the place of each thing: a row is a name, its options are the places, the same for every row.
+
+    A place is known by its number in the drawing, which is its id too; its text says in words what the drawing shows
+    there. It is answered as any choice is.
+    """
+
+    NAME: ClassVar[str] = "point"
+
+    @property
+    def places(self) -> tuple[Option, ...]:
+        """The places, by their numbers."""
+        return self.rows[0].options if self.rows else ()
+
+
+@dataclass(frozen=True)
 class NumberField:
     """A number to fill in, with the units that may stand behind it."""
 

@@ -16,6 +16,7 @@ from trainer.drills.kinds import (
     find_the_slip,
     keep_or_renew,
     line_up,
+    name_it,
     order,
     reckon_it,
     right_tool,
@@ -40,7 +41,7 @@ if TYPE_CHECKING:
 _FAMILIES: tuple[tuple[str, str, tuple[Kind, ...]], ...] = (
     ("order", "The order of the work", (order, what_now, find_the_slip, what_is_missing)),
     ("torque", "Torque", (torque_pass,)),
-    ("parts", "Parts and tools", (way_round, right_tool, keep_or_renew)),
+    ("parts", "Parts and tools", (way_round, name_it, right_tool, keep_or_renew)),
     ("reasons", "Values, reasons and faults", (reckon_it, say_it, trace_the_fault)),
     ("valves", "Valves and line-ups", (line_up,)),
     ("abnormal", "Abnormal conditions", (stop_or_go_on,)),

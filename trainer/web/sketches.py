@@ -30,6 +30,7 @@ if TYPE_CHECKING:
 # as on a phone: a close-up needs no more, and a sheet with five rows of them goes over a slow link.
 WIDTHS: Mapping[str, tuple[int, int]] = {
     "question": (300, 420),
+    "whole": (328, 480),
     "row": (300, 420),
     "option": (140, 140),
     "answer": (110, 110),
@@ -82,7 +83,9 @@ def thumbnails(question: Question, module: Module) -> dict[str, str]:
 def _places(question: Question) -> Iterator[tuple[str, str, Sketch]]:
     form = question.form
     if question.picture is not None:
-        yield "question", "question", question.picture
+        # The whole machine with numbers on it needs more room than a detail.
+        kind = "whole" if question.picture.view == "section" else "question"
+        yield "question", kind, question.picture
     if isinstance(form, NextStep):
         for option in form.options:
             if option.picture is not None:

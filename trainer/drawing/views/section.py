@@ -14,7 +14,7 @@ from trainer.drawing.svg import Picture
 from trainer.drawing.view import flow_arrow, items_described, machine_name, main_axis
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping
+    from collections.abc import Mapping, Sequence
 
     from trainer.drawing.regions import Box
     from trainer.drawing.scene import Scene
@@ -39,6 +39,7 @@ def draw(
     names: bool | None = None,
     controls: bool = False,
     tokens: Mapping[str, str] | None = None,
+    numbers: Sequence[tuple[str, str]] = (),
 ) -> str:
     """Return the section of a machine.
 
@@ -52,20 +53,28 @@ def draw(
         names: with names beside the balloons; by the width unless given.
         controls: parts can be chosen: each has a named control, in the order of the parts list.
         tokens: other names for the parts, where the id would give an answer away; controls are then neutral.
+        numbers: (part, number) of the parts that get a balloon, instead of all by their item numbers; nothing is named
+            then, and the numbers are their tokens.
     """
+    if numbers:
+        tokens, names = dict(numbers), False
     machine = scene(module, size)
     weight = weight_for(width)
     named = names if names is not None else width >= NAMES_FROM
     sheet = _sheet(machine, width, weight, _margin(machine, weight, labels=labels, named=named))
     placed = [Placed(piece) for piece in machine.pieces.values()]
-    balloons = labelled(machine, sheet, weight, width, half=half, named=named) if labels else []
+    balloons = (
+        labelled(machine, sheet, weight, width, half=half, named=named, numbers=dict(numbers))
+        if labels
+        else []
+    )
     content = [
         outside_left(machine, sheet, weight, prefix, tokens)
         if half
         else paint(machine, placed, sheet, weight, tokens=tokens),
         main_axis(machine.box, sheet),
         paint_leaders(balloons) if balloons else "",
-        *(flow_arrow(flow, sheet, named=width >= 500) for flow in machine.shapes.flows),
+        *(flow_arrow(flow, sheet, named=width >= 500 and not numbers) for flow in machine.shapes.flows),
     ]
     if controls:
         content.append(
@@ -89,16 +98,23 @@ def draw(
 
 
 def labelled(
-    machine: Scene, sheet: Sheet, weight: Weight, width: float, *, half: bool, named: bool
+    machine: Scene,
+    sheet: Sheet,
+    weight: Weight,
+    width: float,
+    *,
+    half: bool,
+    named: bool,
+    numbers: Mapping[str, str] | None = None,
 ) -> list[Balloon]:
-    """Return the balloons of everything with an item number, in two columns.
+    """Return the balloons of everything with an item number, or with one of the `numbers` given, in two columns.
 
     In a half section those that can be seen from outside stand on the left.
 
     With `named` the spots that have a name alone stand among them.
     """
     r = weight.balloon
-    left, right = sides(machine, sheet, half=half, named=named)
+    left, right = sides(machine, sheet, half=half, named=named, given=numbers)
     low, high = r + 2, sheet.top * 2 + sheet.height - r - 2
     away = sheet.left - r - (14 if weight.name == "phone" else 22)
     gap = 2 * r + (1.5 if weight.name == "phone" else 3)
@@ -109,13 +125,15 @@ def labelled(
     ]
 
 
-def sides(machine: Scene, sheet: Sheet, *, half: bool, named: bool) -> tuple[list[Label], list[Label]]:
+def sides(
+    machine: Scene, sheet: Sheet, *, half: bool, named: bool, given: Mapping[str, str] | None = None
+) -> tuple[list[Label], list[Label]]:
     """Return the labels left and right of the drawing, shared out evenly from top to bottom."""
-    numbers = machine.module.item_numbers()
+    numbers = given or {thing: str(number) for thing, number in machine.module.item_numbers().items()}
     things = sorted(machine.pieces, key=lambda thing: (-machine.anchor(thing)[1], thing))
     columns: dict[int, list[Label]] = {-1: [], 1: []}
     outside = spots_outside(machine) if half else {}
-    fixed = {side: sum(1 for t in things if machine.sides(t) == (side,)) for side in (-1, 1)}
+    fixed = {side: sum(1 for t in things if t in numbers and machine.sides(t) == (side,)) for side in (-1, 1)}
     for thing in things:
         if thing not in numbers:
             continue
@@ -125,7 +143,7 @@ def sides(machine: Scene, sheet: Sheet, *, half: bool, named: bool) -> tuple[lis
         side = allowed[0] if len(allowed) == 1 else 1 if fixed[1] <= fixed[-1] else -1
         fixed[side] += len(allowed) > 1
         spot = sheet.at(*(outside[thing] if side < 0 and half else machine.anchor(thing, side)))
-        columns[side].append(Label(thing, str(numbers[thing]), machine.module.name(thing), spot))
+        columns[side].append(Label(thing, numbers[thing], machine.module.name(thing), spot))
     for name, spot in spots(machine) if named else ():
         columns[-1 if spot[0] < 0 else 1].append(Label(name, "", name, sheet.at(*spot)))
     return columns[-1], columns[1]

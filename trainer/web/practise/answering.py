@@ -8,7 +8,7 @@ from __future__ import annotations
 from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING
 
-from trainer.drills.answer_forms import Arrange, Choose, Line, NextStep, Number, Say
+from trainer.drills.answer_forms import Arrange, Choose, Line, NextStep, Number, Point, Say
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -31,6 +31,7 @@ class FormWords:
 WORDS: Mapping[str, FormWords] = {
     Arrange.NAME: FormWords("Mark my order", "Order it again", "Your order", "js/arrange.js"),
     Choose.NAME: FormWords("Mark my choice", "Choose again", "Your choice"),
+    Point.NAME: FormWords("Mark my places", "Point again", "Your places", "js/point.js"),
     Number.NAME: FormWords("Mark my figures", "Reckon it again", "Your figures"),
     # Each option of a moment is a button of its own.
     NextStep.NAME: FormWords("", "Begin another one", "Your picks"),

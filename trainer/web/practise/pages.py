@@ -6,7 +6,7 @@ from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, ClassVar
 
 from trainer.competency.next_drill import Rank, due_words
-from trainer.drills.answer_forms import Arrange, Choose, NextStep
+from trainer.drills.answer_forms import Arrange, Choose, NextStep, Point
 from trainer.web.filters import capital, count
 from trainer.web.linework import curves
 from trainer.web.pages import Page, TitleBlock
@@ -281,7 +281,11 @@ def _rows(view: AttemptView, said: str = "") -> tuple[MarkedRow, ...]:
     if isinstance(form, Arrange) or not isinstance(answer, dict):
         return ()
     if isinstance(form, Choose):
-        options = {(row.id, option.id): option.text for row in form.rows for option in row.options}
+        options = {
+            (row.id, option.id): f"number {option.id}" if isinstance(form, Point) else option.text
+            for row in form.rows
+            for option in row.options
+        }
         asked = [
             (row.id, row.text, capital(options.get((row.id, str(answer.get(row.id))), "–")))
             for row in form.rows

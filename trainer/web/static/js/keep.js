@@ -87,3 +87,4 @@ window.addEventListener("online", () => {
 
 const kept = store.read();
 if (kept) putBack(kept);
+form.dispatchEvent(new CustomEvent("put-back"));
