@@ -171,7 +171,7 @@ def test_without_script_the_machine_is_walked_by_links(
     page.locator(".items a").nth(2).click()
     expect(page.locator("#part h2")).to_contain_text("Cover")
     page.get_by_role("link", name="Show all sub-assemblies").click()
-    assert page.locator("#exploded svg").filter(visible=True).count() == 1
+    expect(page.locator("#exploded svg").filter(visible=True)).to_have_count(1)
 
 
 def _pointing(window: Window, db: Database) -> tuple[str, dict[str, str]]:
