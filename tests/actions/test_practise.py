@@ -326,6 +326,24 @@ def test_own_refreshers_move_the_due_days(db: Database) -> None:
         pace.sheet(db, ama)
 
 
+def test_what_is_right_today_is_predicted_by_both_models_once_there_are_sessions(db: Database) -> None:
+    bench.give_module(db, AMA)
+    for turn in range(4):
+        at = NOW + timedelta(days=9 * turn)
+        bench.practise_once(db, bench.enter(db, AMA, at), SKILL, now=at)
+    at = NOW + timedelta(days=30)
+    ama = bench.enter(db, AMA, at)
+    rows = {row.skill_id: row for row in practise.short_sheet(db, ama, MODULE, now=at).skills}
+    by_rule, by_spacing = rows[SKILL].right_today, rows[SKILL].right_by_spacing
+    assert by_rule is not None
+    assert by_spacing is not None
+    assert 0.9 < by_rule < 0.95
+    assert 0.5 < by_spacing <= 1
+    assert (rows["what-now"].right_today, rows["what-now"].right_by_spacing) == (None, None)
+    on_the_day = practise.short_sheet(db, ama, MODULE, now=NOW + timedelta(days=27)).skills
+    assert next(row for row in on_the_day if row.skill_id == SKILL).right_by_spacing is None
+
+
 def test_the_numbers_of_the_programme_move_the_guidance(db: Database) -> None:
     keeper = bench.enter(db, KIT)
     policy.change(

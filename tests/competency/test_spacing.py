@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+import math
+from datetime import UTC, datetime, timedelta
+
 import pytest
 
 from trainer.competency.spacing import (
@@ -13,6 +16,7 @@ from trainer.competency.spacing import (
     even_activation,
     fitted,
     recalled,
+    sessions,
 )
 
 
@@ -38,8 +42,6 @@ def test_the_probability_of_recall() -> None:
 
 def test_the_strength_by_hand() -> None:
     """The equation of Walsh et al. 2018 written out for two sessions a day apart, asked a day later."""
-    import math
-
     day = 86_400.0
     weights = ((2 * day) ** -0.6, day**-0.6)
     age = (weights[0] * 2 * day + weights[1] * day) / sum(weights)
@@ -57,12 +59,20 @@ def test_sessions_spread_out_last_longer_than_crowded_ones() -> None:
 def test_fitting_finds_what_made_the_sessions() -> None:
     true = Spacing(tau=0.7, noise=0.1)
     days = [0.0, 2, 9, 30, 31, 80]
-    sessions = [Session(0, 0.5)] + [
+    seen = [Session(0, 0.5)] + [
         Session(day, true.share(days[:number], day)) for number, day in enumerate(days) if number
     ]
-    found = fitted(sessions)
+    found = fitted(seen)
     assert (found.tau, found.noise) == pytest.approx((0.7, 0.1), abs=1e-9)
     assert found.share(days, 120) == pytest.approx(true.share(days, 120), abs=1e-9)
+
+
+def test_each_day_is_a_session() -> None:
+    start = datetime(2026, 11, 2, 8, tzinfo=UTC)
+    hours = ((0, True), (1, False), (26, True), (27, True))
+    found = sessions((start + timedelta(hours=hour), right) for hour, right in hours)
+    day = float(start.date().toordinal())
+    assert found == (Session(day, 0.5), Session(day + 1, 1.0))
 
 
 def test_three_sessions_are_too_few_and_memory_looks_forward() -> None:

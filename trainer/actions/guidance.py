@@ -36,12 +36,17 @@ _LEFT_LYING = 30.0
 _guesses: dict[tuple[str, str], float] = {}
 
 
+# When a skill was shown, and whether right.
+Times = Sequence[tuple["datetime", bool]]
+
+
 @dataclass(frozen=True)
 class Guidance:
-    """Every skill of a module as a choice for a person, and how fast that person forgets."""
+    """Every skill of a module as a choice for a person, how fast that person forgets, and when each skill was shown."""
 
     prospects: tuple[Prospect, ...]
     pace: HalfLife
+    times: Mapping[str, Times]
 
 
 def of_person(
@@ -62,7 +67,11 @@ def of_person(
         by_skill.setdefault(outcome.skill, []).append(outcome)
     guesses = {item.skill.id: guess_of(published, item.skill) for item in shown}
     elsewhere = _shown_elsewhere(unit, person_id, published)
-    pace = _pace(by_skill, elsewhere, guesses, policy)
+    everywhere = {
+        name: sorted([*((item.at, item.right) for item in by_skill.get(name, ())), *elsewhere.get(name, ())])
+        for name in guesses
+    }
+    pace = _pace(everywhere, guesses, policy)
     timed = _minutes(outcomes, policy)
     found = []
     for item in shown:
@@ -80,10 +89,7 @@ def of_person(
                 last_right=last.date() if last else None,
             )
         )
-    return Guidance(tuple(found), pace)
-
-
-Times = Sequence[tuple["datetime", bool]]
+    return Guidance(tuple(found), pace, everywhere)
 
 
 def _shown_elsewhere(
@@ -104,18 +110,11 @@ def _shown_elsewhere(
     return found
 
 
-def _pace(
-    by_skill: Mapping[str, Sequence[Outcome]],
-    elsewhere: Mapping[str, Times],
-    guesses: Mapping[str, float],
-    policy: Policy,
-) -> HalfLife:
+def _pace(times: Mapping[str, Times], guesses: Mapping[str, float], policy: Policy) -> HalfLife:
     """Return how fast this person forgets, over all skills of a module: of one alone there is too little to go by."""
     seen = []
     for skill, guess in guesses.items():
-        times = [(item.at, item.right) for item in by_skill.get(skill, ())]
-        times += elsewhere.get(skill, ())
-        seen += refreshers(sorted(times), least_days=policy.refresher_after_days, floor=guess)
+        seen += refreshers(times[skill], least_days=policy.refresher_after_days, floor=guess)
     return half_life(
         seen,
         start=float(policy.demonstrated),

@@ -5,7 +5,8 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from trainer.actions.views import NextSkill, PracticeSheet, SheetDrill, SkillStands
-from trainer.competency import next_drill
+from trainer.competency import next_drill, spacing
+from trainer.competency.retention import Forgetting
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
@@ -38,7 +39,7 @@ def sheet(module_id: str, title: str, guidance: Guidance, policy: Policy, today:
             SheetDrill(item.prospect.skill.id, item.prospect.skill.title, item.prospect.minutes, item.why)
             for item in planned
         ),
-        skills=tuple(_stands(item, policy, today) for item in ordered),
+        skills=tuple(_stands(item, guidance, policy, today) for item in ordered),
     )
 
 
@@ -51,7 +52,7 @@ def _told(prospect: Prospect, why: str) -> NextSkill:
     return NextSkill(prospect.skill.id, prospect.skill.title, why)
 
 
-def _stands(prospect: Prospect, policy: Policy, today: date) -> SkillStands:
+def _stands(prospect: Prospect, guidance: Guidance, policy: Policy, today: date) -> SkillStands:
     return SkillStands(
         skill_id=prospect.skill.id,
         title=prospect.skill.title,
@@ -62,4 +63,22 @@ def _stands(prospect: Prospect, policy: Policy, today: date) -> SkillStands:
         due=prospect.due,
         due_words=next_drill.due_words(prospect.due, today),
         reason=prospect.rank(today),
+        right_today=_right_today(prospect, guidance, policy, today),
+        right_by_spacing=_right_by_spacing(prospect, guidance, today),
     )
+
+
+def _right_today(prospect: Prospect, guidance: Guidance, policy: Policy, today: date) -> float | None:
+    """Return the share predicted to be right today, by the half-life; None as long as the skill is not shown."""
+    if prospect.due is None or prospect.last_right is None:
+        return None
+    forgetting = Forgetting(float(policy.demonstrated), guidance.pace.days, prospect.guess)
+    return forgetting.share((today - prospect.last_right).days)
+
+
+def _right_by_spacing(prospect: Prospect, guidance: Guidance, today: date) -> float | None:
+    """Return the same by the model of spacing, once there are sessions enough, the last of them before today."""
+    seen = spacing.sessions(guidance.times[prospect.skill.id])
+    if prospect.due is None or len(seen) < spacing.FEWEST_SESSIONS or seen[-1].day >= today.toordinal():
+        return None
+    return spacing.fitted(seen).share([session.day for session in seen], today.toordinal())

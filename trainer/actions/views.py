@@ -109,7 +109,11 @@ class SheetDrill:
 
 @dataclass(frozen=True)
 class SkillStands:
-    """The numbers behind a choice: how surely a skill is known, and what a minute in it is expected to tell."""
+    """The numbers behind a choice: how surely a skill is known, and what a minute in it is expected to tell.
+
+    `right_today` is the share predicted to be right, by the half-life; `right_by_spacing` the same by the model that knows
+    all earlier sessions. None where there is nothing to predict from.
+    """
 
     skill_id: str
     title: str
@@ -120,6 +124,8 @@ class SkillStands:
     due: date | None
     due_words: str
     reason: Rank
+    right_today: float | None
+    right_by_spacing: float | None
 
 
 @dataclass(frozen=True)

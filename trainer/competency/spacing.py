@@ -16,7 +16,8 @@ from typing import TYPE_CHECKING
 from trainer.errors import TrainerError
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Iterable, Sequence
+    from datetime import datetime
 
 FEWEST_SESSIONS = 4
 _SECONDS_A_DAY = 86_400.0
@@ -46,6 +47,14 @@ class Session:
 
     day: float
     share: float
+
+
+def sessions(shown: Iterable[tuple[datetime, bool]]) -> tuple[Session, ...]:
+    """Return the sessions among the times a skill was shown, in the order of time: each day is one."""
+    days: dict[int, list[bool]] = {}
+    for at, right in shown:
+        days.setdefault(at.date().toordinal(), []).append(right)
+    return tuple(Session(float(day), sum(marks) / len(marks)) for day, marks in sorted(days.items()))
 
 
 @dataclass(frozen=True)

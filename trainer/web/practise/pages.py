@@ -27,6 +27,7 @@ if TYPE_CHECKING:
         MySheet,
         PracticeSheet,
         QualificationView,
+        SkillStands,
     )
     from trainer.drills.mark import Mark, Remark
     from trainer.drills.question import Question
@@ -344,6 +345,7 @@ class NumbersRow:
     guess: str
     minutes: str
     bits: str
+    right_today: str
     due: str
 
 
@@ -406,11 +408,19 @@ def short_sheet_page(sheet: PracticeSheet, begin: str) -> ShortSheetPage:
                 _per_cent(row.guess),
                 f"{row.minutes:.1f}",
                 f"{row.bits_a_minute:.2f}",
+                _today(row),
                 row.due_words.removeprefix("due ") or "–",
             )
             for row in sheet.skills
         ),
     )
+
+
+def _today(row: SkillStands) -> str:
+    if row.right_today is None:
+        return "–"
+    spaced = "" if row.right_by_spacing is None else f", by spacing {_per_cent(row.right_by_spacing)}"
+    return _per_cent(row.right_today) + spaced
 
 
 def _half_life(sheet: PracticeSheet) -> str:
