@@ -123,3 +123,14 @@ def test_small_items_are_shown_close_up_and_large_ones_are_not() -> None:
     small = machine.close_up_of(VALVE, "DN 80", "stud_oring")
     assert 'class="drawing detail"' in small
     assert machine.close_up_of(VALVE, "DN 80", "body") == ""
+
+
+@pytest.mark.parametrize(
+    ("size", "order"), [("DN 80", "1, 5, 3, 7, 2, 6, 4, 8"), ("DN 100", "1, 7, 4, 10, 2, 8")]
+)
+def test_a_set_of_bolts_is_shown_on_its_circle_with_its_order(size: str, order: str) -> None:
+    """The printed cross patterns of eight and twelve: ASME PCC-1 Legacy, as transcribed in public."""
+    drawn = ET.fromstring(str(machine.close_up_of(VALVE, size, "nuts")))  # noqa: S314  # our own
+    told = next(e.text for e in drawn.iter() if e.tag.endswith("desc"))
+    assert told is not None
+    assert f"Order: {order}" in told

@@ -12,6 +12,7 @@ from trainer.actions.actor import NotFound
 from trainer.drawing import VIEWS
 from trainer.drawing.scene import NoShapes, NoSuchSize, scene
 from trainer.drawing.views.way_round import close_up
+from trainer.procedure import tightening
 from trainer.procedure.model import SameRevision
 from trainer.procedure.window import UnknownStep
 from trainer.web.modules.contents import runs
@@ -205,10 +206,16 @@ def exploded_view(module: Module, size: str, width: str) -> Markup:
 def close_up_of(module: Module, size: str, thing: str) -> Markup:
     """Return an item close up among its neighbours; nothing for what is large or has no shape.
 
+    A set of bolts is drawn on its circle, with the order in which it is tightened.
+
     Raises:
         NoShapes, NoSuchSize: there is nothing to draw.
     """
     machine = scene(module, size or None)
+    fastener = module.fasteners.get(thing)
+    if fastener is not None and tightening.has_order(fastener, machine.shapes.size):
+        options = (("part", thing), ("pattern", True))
+        return _drawn(SameRevision(module), "bolts", size, _CLOSE_UP, "close", options)
     if thing not in machine.pieces:
         return Markup()
     _, reach = close_up(machine, (thing,))
