@@ -42,13 +42,15 @@ def bowed(start: Point, end: Point, free: float, class_: str = "arrow", bow: flo
     Args:
         start: the middle of what it comes from.
         end: the middle of what it goes to.
-        free: how far it stays from both.
+        free: how far it stays from both; less where they are near one another.
         class_: its class; `onward` is dashed.
         bow: how far it bows out, as a share of its length.
     """
     length = hypot(end[0] - start[0], end[1] - start[1])
-    if length <= 2 * free + 8:
+    if length < 24:
         return ""
+    # Between neighbours it is short, but it is there.
+    free = min(free, (length - 11) / 2)
     ux, uy = (end[0] - start[0]) / length, (end[1] - start[1]) / length
     top = (
         (start[0] + end[0]) / 2 - uy * 2 * bow * length,

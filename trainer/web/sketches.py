@@ -35,7 +35,7 @@ WIDTHS: Mapping[str, tuple[int, int]] = {
     "option": (140, 140),
     "answer": (110, 110),
     "line": (54, 54),
-    "beside": (300, 300),
+    "beside": (260, 260),
 }
 # Views that need more room than a place gives them: a station is as wide as the sheet, and stands upright on a phone.
 _OF_VIEW: Mapping[str, tuple[int, int]] = {"station": (316, 1060)}

@@ -112,7 +112,12 @@ def draw(
         ),
         _cross(joint, lay, turns, wrong),
         _list(turns, shown, side + 48, lay) if wide else "",
-        _key(14.0 if wide else max(14.0, (width - 306) / 2), side + _KEY / 2, boxes=bool(turns) or controls),
+        _key(
+            14.0 if wide else max(8.0, (width - 306) / 2),
+            side + _KEY / 2,
+            width,
+            boxes=bool(turns) or controls,
+        ),
     ]
     name = in_sentence(joint.fastener.name)
     return Picture(
@@ -243,7 +248,7 @@ def _list(turns: Sequence[int], shown: range, left: float, lay: _Lay) -> str:
     return "".join(lines)
 
 
-def _key(left: float, y: float, *, boxes: bool) -> str:
+def _key(left: float, y: float, width: float, *, boxes: bool) -> str:
     """Return what nut and box stand for."""
     hexagon = "M" + "L".join(
         pair(left + 11 + 11 * sin(radians(60 * n)), y - 11 * cos(radians(60 * n))) for n in range(6)
@@ -256,7 +261,7 @@ def _key(left: float, y: float, *, boxes: bool) -> str:
         shown += [
             tag("rect", class_="box", x=left + 156, y=y - 9, width=18, height=18),
             words(left + 165, y, "n", "number"),
-            words(left + 180, y, "turn, first to last", None),
+            words(left + 180, y, "turn, first to last" if width > 294 else "turn", None),
         ]
     return "".join(shown)
 
