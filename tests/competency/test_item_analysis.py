@@ -102,11 +102,23 @@ def test_choices() -> None:
     assert (wrong.times, wrong.of_better, wrong.of_weaker) == pytest.approx((3, 1 / 3, 1 / 3))
     assert not wrong.misleads
     assert (weak.of_better, weak.of_weaker) == pytest.approx((0, 1 / 3))
-    assert idle.is_idle
-    assert not weak.is_idle
-    misleading = item_analysis.distractors(["a", "a", "b"], [1, 2, 3], {"a": True, "b": False})[1]
-    assert misleading.misleads
+    # Nine people are too few to say so.
+    assert not idle.is_idle
+    assert (weak.of_better, weak.of_weaker) == pytest.approx((0, 1 / 3))
     with pytest.raises(NotMarks, match="not offered"):
         item_analysis.distractors(["x"], [1], offered)
     with pytest.raises(NotMarks, match="one sum"):
         item_analysis.distractors(["a"], [1, 2], offered)
+
+
+def test_what_misleads_and_what_is_idle_takes_people_enough() -> None:
+    offered = {"a": True, "b": False, "c": False}
+    # Ten people in each third: eight of the better ones and two of the weaker take b, which is 2.7 errors apart.
+    chosen = ["b"] * 2 + ["a"] * 8 + ["a"] * 10 + ["b"] * 8 + ["a"] * 2
+    right, drawn_to, idle = item_analysis.distractors(chosen, range(30), offered)
+    assert not right.misleads
+    assert drawn_to.misleads
+    assert idle.is_idle
+    few = item_analysis.distractors(["a", "a", "b"], [1, 2, 3], {"a": True, "b": False})[1]
+    assert not few.misleads
+    assert not few.is_idle

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from datetime import UTC, datetime
+
 import numpy as np
 import pytest
 from scipy.stats import binom, binomtest
@@ -18,8 +20,9 @@ from trainer.competency.proving_ground import (
     simulate,
 )
 from trainer.competency.proving_refreshers import refresh
+from trainer.competency.readiness import Counted, class_readiness
 from trainer.competency.sequential import Decision, Plan, plan_for
-from trainer.competency.skill_classes import SkillClass
+from trainer.competency.skill_classes import ElementClass, SkillClass
 
 PEOPLE = 10_000
 
@@ -72,6 +75,21 @@ def test_many_at_once_end_as_one_by_one(skill_class: SkillClass, rate: float) ->
             number += 1
             said = plan.decide(number, failures)
         assert (said is Decision.PASS, number) == (bool(ready), int(used))
+
+
+def test_it_decides_as_readiness_decides_on_real_people() -> None:
+    policy, skill = Policy(critical_observed=0), "one"
+    element = ElementClass("class", "Class", SkillClass.CRITICAL, (skill,))
+    plan = plan_for(policy, SkillClass.CRITICAL, 1)
+    rows = np.random.default_rng(8).random((40, plan.truncated_at)) < 0.12
+    passed, attempts = run(decisions(plan), rows)
+    noon = datetime(2027, 3, 17, 12, 0, tzinfo=UTC)
+    for row, ready, used in zip(rows, passed, attempts, strict=True):
+        given = [Counted(skill, 1, not failed, False, noon) for failed in row[:used]]
+        found = class_readiness(element, given, policy)
+        assert (found.attempts, found.decision) == (used, Decision.PASS if ready else Decision.NOT_READY)
+        before = class_readiness(element, given[:-1], policy)
+        assert before.decision is Decision.GO_ON
 
 
 def test_the_exact_probabilities_lie_within_what_is_simulated() -> None:

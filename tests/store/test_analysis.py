@@ -10,7 +10,7 @@ import pytest
 from tests.people import AMA, BEN, CLEO
 from tests.store import samples
 from tests.store.samples import NOON, REVISION
-from trainer.store import analysis, attempts
+from trainer.store import analysis, attempts, sittings
 
 if TYPE_CHECKING:
     from trainer.store.session import Database, Unit
@@ -134,3 +134,37 @@ def test_only_who_practised_last_is_looked_at_when_there_are_many(practised: Dat
         samples.attempt(unit, "b", person=BEN.id, at=NOON + timedelta(days=1))
         assert analysis.first_answers(unit, REVISION, people=1) == ((BEN.id, "order:strip", True),)
         assert analysis.by_try(unit, REVISION, most=9, people=1) == (analysis.Try("order:strip", 1, 1, 1),)
+
+
+def test_answers_in_sittings_are_counted_beside_those_in_practice(practised: Database) -> None:
+    with practised.writing() as unit:
+        assert analysis.assessed(unit, REVISION) == {}
+        wrong_order(unit, "1", AMA.id, 1, ("vent", "lift"))
+        number = samples.released(unit).id
+        for position in (1, 2):
+            samples.asked(unit, number, position)
+        samples.answered(unit, number, 1)
+        sittings.answer(
+            unit,
+            number,
+            2,
+            ticket="t2",
+            answer=["b", "a"],
+            mark={
+                "remarks": [{"about": "b", "text": HELD, "signal": "danger", "relation": ["vent", "lift"]}],
+                "lines": [{"text": "Lift the cap"}],
+            },
+            right=False,
+            critical=True,
+            credit_thousandths=0,
+            at=NOON,
+        )
+        assert analysis.assessed(unit, REVISION) == {"order:strip": (2, 1)}
+        assert analysis.assessed(unit, "b" * 64) == {}
+        (one,) = analysis.broken(unit, REVISION, skills=["order:strip"], newest=9)
+        assert (one.times, one.people) == (2, 1)
+        assert analysis.lines_shown(unit, REVISION, skills=["order:strip"], newest=9) == {
+            "Vent the run": 1,
+            "Lift the cap": 2,
+        }
+        assert analysis.first_answers(unit, REVISION, people=9) == ()

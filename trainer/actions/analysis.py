@@ -1,7 +1,7 @@
 """How a procedure is answered: where orders go wrong, how each skill does its work, how people learn and forget.
 
-Everything is added up over everybody, at the revision in force, and about answers in practice: it is for whoever looks
-after the procedure, and decides about nobody.
+Everything is added up over everybody, at the revision in force: it is for whoever looks after the procedure, and decides
+about nobody.
 """
 
 from __future__ import annotations
@@ -71,6 +71,7 @@ def of_module(db: Database, actor: Actor, module_id: str, *, now: datetime) -> M
         published = prepared(unit, revision)
         numbers = policy.in_force(unit).policy
         answered = {line.skill: line for line in analysis.answered(unit, revision)}
+        assessed = analysis.assessed(unit, revision)
         firsts = analysis.first_answers(unit, revision, people=MOST_PEOPLE)
         orders = [skill.id for skill in published.skills if skill.kind == order.KIND]
         shown = analysis.lines_shown(unit, revision, skills=orders, newest=NEWEST_ORDERS)
@@ -93,6 +94,7 @@ def of_module(db: Database, actor: Actor, module_id: str, *, now: datetime) -> M
                 skill,
                 rate_of(answered[skill.id].right, answered[skill.id].times),
                 answered[skill.id].people,
+                rate_of(assessed[skill.id][1], assessed[skill.id][0]) if skill.id in assessed else None,
                 *skills.get(skill.id, (None, None)),
             )
             for skill in published.skills

@@ -62,15 +62,16 @@ class BrokenRelation:
 
 @dataclass(frozen=True)
 class SkillLine:
-    """How a skill is answered; `with_rest` and `place` are None where the answers do not allow them.
+    """How a skill is answered in practice, and in sittings if it was.
 
-    `with_rest` is the correlation of first answers with the number right at all other skills; `place` is the difficulty on
-    the scale of a skill that is normal over people.
+    `with_rest` is the correlation of first answers with the number right at all other skills, `place` the difficulty on the
+    scale of a skill that is normal over people; each None where the answers do not allow it.
     """
 
     skill: Skill
     rate: Rate
     people: int
+    assessed: Rate | None
     with_rest: float | None
     place: float | None
 

@@ -23,6 +23,7 @@ if TYPE_CHECKING:
 
     Floats = NDArray[np.float64]
 
+_SURE = 1.645
 FEWEST_PEOPLE = 20
 """Below this nothing is said of an item but its count: a correlation of 20 people is uncertain by about 0.4 either
 way (1.96/sqrt(n-3), Fisher). Own choice."""
@@ -175,15 +176,22 @@ class Choice:
     of_better: float
     of_weaker: float
 
+    third: int
+
     @property
     def misleads(self) -> bool:
-        """A wrong choice that the better third takes more often than the weaker: look at its wording first."""
-        return not self.right and self.times > 0 and self.of_better > self.of_weaker
+        """A wrong choice that the better third surely takes more often than the weaker (one-sided 95 %).
+
+        Two shares with a pooled standard error; look at the wording of such a choice first.
+        """
+        together = (self.of_better + self.of_weaker) / 2
+        error = sqrt(together * (1 - together) * 2 / self.third) if self.third else 0.0
+        return not self.right and self.of_better - self.of_weaker > _SURE * error > 0
 
     @property
     def is_idle(self) -> bool:
-        """A wrong choice that nobody takes."""
-        return not self.right and self.times == 0
+        """A wrong choice that nobody takes, of people enough to tell."""
+        return not self.right and self.times == 0 and 3 * self.third >= FEWEST_PEOPLE - 2
 
 
 def distractors(
@@ -218,6 +226,7 @@ def distractors(
             share(order, name),
             share(better, name),
             share(weaker, name),
+            third,
         )
         for name, right in offered.items()
     )

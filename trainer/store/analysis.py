@@ -1,8 +1,8 @@
 """What many attempts come to, added up in SQL: for who looks after a procedure, never for one person.
 
-Everything is about one revision, and about attempts that count: the first answer of a person to a question. What has to be
-read answer by answer is bounded by the newest answers or the people who practised last, so that a page takes no longer
-however many there are.
+Everything is about one revision, and in practice about attempts that count: the first answer of a person to a question.
+What has to be read answer by answer is bounded by the newest answers or the people who practised last, so that a page
+takes no longer however many there are.
 """
 
 from __future__ import annotations
@@ -16,6 +16,7 @@ from sqlalchemy.dialects.postgresql import JSONB
 from trainer.records import canonical
 from trainer.store.attempts import Address
 from trainer.store.schema.attempts import attempts, skill_summaries
+from trainer.store.schema.sittings import sitting_answers, sitting_questions, sittings
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
@@ -98,6 +99,21 @@ def answered(unit: Unit, revision: str) -> tuple[Answered, ...]:
     return tuple(Answered(row.skill, int(row.times), int(row.right), row.people) for row in rows)
 
 
+def assessed(unit: Unit, revision: str) -> dict[str, tuple[int, int]]:
+    """Return for each skill how many answers were given in sittings, and how many of them were right."""
+    rows = unit.execute(
+        select(
+            sitting_questions.c.skill,
+            func.count().label("times"),
+            func.sum(case((sitting_answers.c.is_right, 1), else_=0)).label("right"),
+        )
+        .select_from(sitting_answers.join(sitting_questions).join(sittings))
+        .where(sittings.c.revision == revision)
+        .group_by(sitting_questions.c.skill)
+    )
+    return {row.skill: (row.times, int(row.right)) for row in rows}
+
+
 def broken(unit: Unit, revision: str, *, skills: Sequence[str], newest: int) -> tuple[Broken, ...]:
     """Return how often each relation was broken, the most frequent first.
 
@@ -107,7 +123,8 @@ def broken(unit: Unit, revision: str, *, skills: Sequence[str], newest: int) -> 
         skills: where to look: those about orders.
         newest: how many answers to each skill are looked at, the newest.
     """
-    remark = _elements(unit, "remarks").alias("remark")
+    marks = _newest_marks(revision, skills, newest)
+    remark = _elements(unit, marks.c.mark, "remarks").alias("remark")
     before, after, text, signal = (
         _text(unit, remark.c.value, *path)
         for path in (("relation", "0"), ("relation", "1"), ("text",), ("signal",))
@@ -119,10 +136,10 @@ def broken(unit: Unit, revision: str, *, skills: Sequence[str], newest: int) -> 
             text.label("text"),
             func.coalesce(signal, "").label("signal"),
             func.count().label("times"),
-            func.count(attempts.c.person_id.distinct()).label("people"),
+            func.count(marks.c.person_id.distinct()).label("people"),
         )
-        .select_from(attempts.join(remark, true()))
-        .where(_newest(revision, skills, newest), ~attempts.c.is_right, before.is_not(None))
+        .select_from(marks.join(remark, true()))
+        .where(~marks.c.is_right, before.is_not(None))
         .group_by("before", "after", "text", "signal")
         .order_by(func.count().desc(), "before", "after")
     )
@@ -131,13 +148,11 @@ def broken(unit: Unit, revision: str, *, skills: Sequence[str], newest: int) -> 
 
 def lines_shown(unit: Unit, revision: str, *, skills: Sequence[str], newest: int) -> dict[str, int]:
     """Return in how many of the same answers each line stood, by its words."""
-    line = _elements(unit, "lines").alias("line")
+    marks = _newest_marks(revision, skills, newest)
+    line = _elements(unit, marks.c.mark, "lines").alias("line")
     words = _text(unit, line.c.value, "text").label("words")
     rows = unit.execute(
-        select(words, func.count().label("times"))
-        .select_from(attempts.join(line, true()))
-        .where(_newest(revision, skills, newest))
-        .group_by(words)
+        select(words, func.count().label("times")).select_from(marks.join(line, true())).group_by(words)
     )
     return {row.words: row.times for row in rows}
 
@@ -260,17 +275,28 @@ def shares_elsewhere(unit: Unit, revision: str, skill: str, people: Iterable[str
     return {row[0]: float(row[1]) for row in rows}
 
 
-def _newest(revision: str, skills: Sequence[str], most: int) -> ColumnElement[bool]:
-    """Return the condition to be among the newest answers to one of the skills."""
-    each = [
-        select(attempts.c.id)
-        .where(*_counted(revision), attempts.c.skill == skill)
-        .order_by(attempts.c.id.desc())
-        .limit(most)
-        .subquery()
-        for skill in skills
-    ]
-    return attempts.c.id.in_(union_all(*(select(one.c.id) for one in each))) if each else false()
+def _newest_marks(revision: str, skills: Sequence[str], most: int) -> Any:
+    """Return person, mark and whether it was right for the newest answers to each skill, in practice and in sittings."""
+    sat = sitting_answers.join(sitting_questions).join(sittings)
+    each = []
+    for skill in skills:
+        practised = (
+            select(attempts.c.person_id, attempts.c.mark, attempts.c.is_right)
+            .where(*_counted(revision), attempts.c.skill == skill)
+            .order_by(attempts.c.id.desc())
+            .limit(most)
+        )
+        assessed = (
+            select(sittings.c.person_id, sitting_answers.c.mark, sitting_answers.c.is_right)
+            .select_from(sat)
+            .where(sittings.c.revision == revision, sitting_questions.c.skill == skill)
+            .order_by(sitting_answers.c.sitting_id.desc(), sitting_answers.c.position.desc())
+            .limit(most)
+        )
+        # In a subquery each: neither database takes a limit inside a union as it stands.
+        each += [select(one.subquery()) for one in (practised, assessed)]
+    none = select(attempts.c.person_id, attempts.c.mark, attempts.c.is_right).where(false())
+    return union_all(*(each or [none])).subquery()
 
 
 def _of_newest_people(revision: str, most: int) -> ColumnElement[bool]:
@@ -291,11 +317,11 @@ def _counted(revision: str) -> tuple[ColumnElement[bool], ...]:
     return attempts.c.revision == revision, attempts.c.counts
 
 
-def _elements(unit: Unit, field: str) -> Any:
-    """Return the elements of a list in the kept mark as rows with a `value`."""
+def _elements(unit: Unit, mark: ColumnElement[str], field: str) -> Any:
+    """Return the elements of a list in a kept mark as rows with a `value`."""
     if unit.dialect.name == "postgresql":
-        return func.jsonb_array_elements(cast(attempts.c.mark, JSONB)[field]).table_valued("value")
-    return func.json_each(attempts.c.mark, f"$.{field}").table_valued("value")
+        return func.jsonb_array_elements(cast(mark, JSONB)[field]).table_valued("value")
+    return func.json_each(mark, f"$.{field}").table_valued("value")
 
 
 def _text(unit: Unit, value: Any, *path: str) -> ColumnElement[str]:
