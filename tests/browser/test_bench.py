@@ -168,6 +168,15 @@ def test_a_job_signed_meanwhile_is_told_and_the_marks_stay_to_be_seen(window: Wi
     assert kept_on_the_device(page) == []
 
 
+def test_a_note_being_written_when_the_sheet_goes_away_is_there_again(window: Window) -> None:
+    page = window.page
+    page.locator("#step-cap .noted summary").click()
+    page.locator("#note-cap").fill("half a sentence")
+    page.reload()
+    until(page, "All marks are kept.")
+    assert page.locator("#note-cap").input_value() == "half a sentence"
+
+
 def test_one_step_at_a_time_by_keyboard_alone(window: Window, db: Database) -> None:
     page = window.page
     page.get_by_role("button", name="One step at a time").focus()

@@ -142,6 +142,7 @@ def test_an_evaluation_names_the_observation_it_rests_on(visit: Visit) -> None:
     )
     assert "recorded under your name" in sheet.words()
     assert "Observation 2" in sheet.words()
+    assert visit(SOL).get(f"/sign-off/{AMA.id}/T-31").one("a[href='/bench/2']")
 
 
 def test_a_person_reads_what_was_seen_of_their_own_work(visit: Visit) -> None:

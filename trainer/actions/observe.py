@@ -88,6 +88,7 @@ def begin(
     """
     must_have_ticket(ticket)
     with db.writing() as unit:
+        people.lock(unit, actor.person_id)
         earlier = observations.by_ticket(unit, actor.person_id, ticket)
         if earlier is not None:
             return earlier.id

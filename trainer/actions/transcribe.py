@@ -75,6 +75,7 @@ def transcribe(
         person, values = of_job(unit, actor, person_id, module_id, size)
         if actor.person_id == person_id:
             raise NotAllowed(Permission.OBSERVATION_RECORD, "Nobody enters a card of their own work.")
+        people.lock(unit, evaluator_id)
         earlier = observations.by_ticket(unit, evaluator_id, ticket)
         if earlier is not None:
             return earlier.id

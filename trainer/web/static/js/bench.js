@@ -52,6 +52,9 @@ form.addEventListener("change", (event) => {
   if (one && event.target.value.trim() !== (one.dataset.note ?? "")) enter(one, one.dataset.mark);
 });
 
+// A note that is being written when the sheet goes away is entered as it stands.
+window.addEventListener("pagehide", () => { if (document.activeElement?.matches(".noted textarea")) document.activeElement.blur(); });
+
 // ---------- sending ----------
 function say(sentence, link) {
   waits.textContent = sentence;
