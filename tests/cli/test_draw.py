@@ -52,6 +52,11 @@ def test_a_file_stands_alone_and_a_bare_one_has_no_style(tmp_path: Path) -> None
         ("--view", "incident", "--step", "nuts_off", "--after", "shut_inlet"),
         ("--view", "section", "--half"),
         ("--view", "exploded",),
+        ("--view", "bolts", "--part", "nuts", "--pattern"),
+        ("--view", "castle_nut", "--past", "20"),
+        ("--view", "castle_nut", "--pinned"),
+        ("--view", "lifting", "--part", "body", "--angle", "30", "--reference", "vertical", "--load"),
+        ("--view", "lifting", "--part", "cover"),
     ],
 )  # fmt: skip
 def test_each_view_takes_its_options(options: tuple[str, ...], tmp_path: Path) -> None:
@@ -71,6 +76,11 @@ def test_each_view_takes_its_options(options: tuple[str, ...], tmp_path: Path) -
         ((VALVE, "--view", "thumbnail", "--out", "x.svg"), "needs --step"),
         ((VALVE, "--view", "detail", "--out", "x.svg"), "needs --part"),
         ((VALVE, "--view", "exploded", "--half", "--out", "x.svg"), "takes no --half"),
+        ((VALVE, "--view", "bolts", "--part", "gland_nut", "--out", "x.svg"), "gland_nut"),
+        ((VALVE, "--view", "bolts", "--wrong", "nuts", "--out", "x.svg"), "takes no --wrong"),
+        ((VALVE, "--view", "castle_nut", "--part", "nuts", "--out", "x.svg"), "castle"),
+        ((VALVE, "--view", "lifting", "--part", "body", "--angle", "20", "--out", "x.svg"), "too flat"),
+        ((VALVE, "--view", "lifting", "--part", "cotter_pin", "--out", "x.svg"), "cotter_pin"),
         ((VALVE, "--view", "state", "--after", "nothing", "--out", "x.svg"), "nothing"),
         (
             (VALVE, "--view", "incident", "--step", "nuts_off", "--after", "mark", "--out", "x.svg"),

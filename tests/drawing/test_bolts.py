@@ -132,7 +132,7 @@ def test_a_blank_tells_no_order() -> None:
 
 
 def test_the_order_is_told_and_a_wrong_turn_crossed() -> None:
-    svg = DRAW(valve(), "DN 80", 360, order=(1, 5, 4), wrong=3)
+    svg = DRAW(valve(), "DN 80", 360, order=(1, 5, 4), crossed=3)
     told = root(svg).findtext(f"{SVG}desc") or ""
     assert "Order: 1, 5, 4." in told
     assert "Turn 3, at number 4, is crossed out." in told

@@ -46,7 +46,7 @@ def test_the_papers_take_it(tmp_path: Path) -> None:
 @pytest.mark.parametrize(
     ("view", "options"),
     [
-        ("bolts", {"pattern": True, "wrong": 3}),
+        ("bolts", {"pattern": True, "crossed": 3}),
         ("castle_nut", {"past": 20}),
         ("castle_nut", {"pinned": True}),
         ("lifting", {"part": "body", "angle": 60, "load": True}),

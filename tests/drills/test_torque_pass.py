@@ -160,7 +160,7 @@ def test_the_order_is_asked_with_a_blank_and_its_places_go_by_the_lines(flange: 
     assert question.picture is not None
     assert question.picture.view == "bolts"
     options = question.picture.keywords
-    assert not {"order", "pattern", "wrong"} & set(options)
+    assert not {"order", "pattern", "crossed"} & set(options)
     assert options["tokens"] == tuple(line.id for line in question.form.lines)
 
 
@@ -176,15 +176,15 @@ def test_a_wrong_order_is_shown_beside_one_that_works(
 ) -> None:
     seed = _seed(flange, "nuts", "DN 50", Arrange)
     yours, other = drills.shown(flange, "torque-pass", "DN 50", seed, list(order))
-    assert yours.picture.keywords == {"part": "nuts", "order": seen, "group": group, "wrong": wrong}
-    assert other.picture.keywords == {"part": "nuts", "order": works, "group": group, "wrong": 0}
+    assert yours.picture.keywords == {"part": "nuts", "order": seen, "group": group, "crossed": wrong}
+    assert other.picture.keywords == {"part": "nuts", "order": works, "group": group, "crossed": 0}
     assert ", ".join(map(str, works)) in other.words
 
 
 def test_a_right_order_is_shown_alone_and_other_questions_show_nothing(flange: Module) -> None:
     seed = _seed(flange, "nuts", "DN 50", Arrange)
     (only,) = drills.shown(flange, "torque-pass", "DN 50", seed, list("aecgbfdh"))
-    assert only.picture.keywords["wrong"] == 0
+    assert only.picture.keywords["crossed"] == 0
     number = _seed(flange, "nuts", "DN 80", Number, "Pass 1 of 4")
     answer = {"target": {"value": "95", "unit": "N·m"}, "pass": {"value": "28.5", "unit": "N·m"}}
     assert drills.shown(flange, "torque-pass", "DN 80", number, answer) == ()

@@ -13,6 +13,7 @@ import trainer
 from trainer.drawing import VIEWS
 from trainer.errors import TrainerError
 from trainer.procedure import library
+from trainer.trade.slings import Reference
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Mapping
@@ -84,6 +85,13 @@ class NoFileToWrite(TrainerError):
 )
 @click.option("--half", is_flag=True, help="Section: the left half from outside.")
 @click.option("--pattern", is_flag=True, help="Bolts: with the order of the procedure.")
+@click.option("--past", type=float, help="Castle nut: degrees past the last slot that met the hole.")
+@click.option("--pinned", is_flag=True, help="Castle nut: with its pin.")
+@click.option("--angle", type=float, help="Lifting: angle of the sling legs; found: where the loupe is held.")
+@click.option(
+    "--reference", type=click.Choice([r.value for r in Reference]), help="Lifting: from what it is read."
+)
+@click.option("--load", is_flag=True, help="Lifting: with what each leg carries.")
 @click.option("--out", type=click.Path(dir_okay=False, path_type=Path), help="SVG file to write.")
 @click.option("--bare", is_flag=True, help="Without colours, as a page with the style sheet wants it.")
 @click.option("--watch", is_flag=True, help="Draw again whenever the module is saved; stop with Ctrl-C.")

@@ -69,7 +69,7 @@ def draw(
     order: Sequence[int] = (),
     pattern: bool = False,
     group: int = 1,
-    wrong: int = 0,
+    crossed: int = 0,
     controls: bool = False,
     tokens: Sequence[str] = (),
     prefix: str = "bolts",
@@ -84,7 +84,7 @@ def draw(
         order: the numbers of the bolts in the order of tightening; none for a blank.
         pattern: the order is the one that the procedure tightens in.
         group: for which four turns arrows are drawn, from 1; 0 for none.
-        wrong: a turn, from 1, that is marked with a cross.
+        crossed: a turn, from 1, that is marked with a cross.
         controls: bolts can be chosen: each has a named control, in the order of their numbers.
         tokens: other names of the controls, in the order of their numbers.
         prefix: in front of every id.
@@ -110,7 +110,7 @@ def draw(
             _bolt(joint, lay, number, turns, shown, tokens, controls=controls)
             for number in range(1, joint.count + 1)
         ),
-        _cross(joint, lay, turns, wrong),
+        _cross(joint, lay, turns, crossed),
         _list(turns, shown, side + 48, lay) if wide else "",
         _key(
             14.0 if wide else max(8.0, (width - 306) / 2),
@@ -125,7 +125,7 @@ def draw(
         width,
         side + _KEY,
         f"Bolt circle of the {name}, {chosen}",
-        _told(joint, turns, shown, wrong),
+        _told(joint, turns, shown, crossed),
         "".join(content),
         (WIDE if wide else PHONE if side < 420 else DETAIL).name,
         controls,
@@ -219,11 +219,11 @@ def _arrows(joint: SetRound, lay: _Lay, turns: Sequence[int], shown: range) -> s
     return "".join(drawn)
 
 
-def _cross(joint: SetRound, lay: _Lay, turns: Sequence[int], wrong: int) -> str:
-    if not 0 < wrong <= len(turns):
+def _cross(joint: SetRound, lay: _Lay, turns: Sequence[int], crossed: int) -> str:
+    if not 0 < crossed <= len(turns):
         return ""
     # Inside of the nut, so that its number can still be read.
-    x, y = lay.at(turns[wrong - 1], joint.count, lay.circle - _flats(joint, lay) * 0.6 - 13)
+    x, y = lay.at(turns[crossed - 1], joint.count, lay.circle - _flats(joint, lay) * 0.6 - 13)
     lines = f"M{pair(x - 6, y - 6)}L{pair(x + 6, y + 6)}M{pair(x - 6, y + 6)}L{pair(x + 6, y - 6)}"
     return tag("circle", class_="paper", cx=x, cy=y, r=11) + path(lines, "cross")
 
@@ -266,13 +266,13 @@ def _key(left: float, y: float, width: float, *, boxes: bool) -> str:
     return "".join(shown)
 
 
-def _told(joint: SetRound, turns: Sequence[int], shown: range, wrong: int) -> str:
+def _told(joint: SetRound, turns: Sequence[int], shown: range, crossed: int) -> str:
     said = f"{joint.count} of them on a circle, numbered clockwise from the top."
     if not turns:
         return f"{said} No order is shown."
     said += f" Order: {', '.join(map(str, turns))}."
     if shown:
         said += f" Arrows join {listed([str(turns[n]) for n in shown])}."
-    if 0 < wrong <= len(turns):
-        said += f" Turn {wrong}, at number {turns[wrong - 1]}, is crossed out."
+    if 0 < crossed <= len(turns):
+        said += f" Turn {crossed}, at number {turns[crossed - 1]}, is crossed out."
     return said

@@ -99,7 +99,7 @@ def shown(setting: Setting, fastener: Fastener, answer: Answer) -> tuple[Shown, 
 
 def _seen(fastener: Fastener, words: str, order: Sequence[int], group: int, wrong: int = 0) -> Shown:
     said = ", ".join(map(str, order))
-    picture = sketch("bolts", part=fastener.id, order=tuple(order), group=group, wrong=wrong)
+    picture = sketch("bolts", part=fastener.id, order=tuple(order), group=group, crossed=wrong)
     return Shown(f"{words}: {said}.", picture)
 
 
