@@ -57,6 +57,13 @@ def test_what_is_no_policy_is_refused_in_one_sentence(data: dict[str, object], s
     assert str(told.value) == f"The policy cannot be used: {sentence}."
 
 
+def test_a_policy_kept_by_an_earlier_program_stays_readable() -> None:
+    names = {number.name for number in policy.numbers()}
+    assert names.isdisjoint(policy.RETIRED)
+    for name in policy.RETIRED:
+        assert policy.read({name: "0.3", "clean_in_a_row": 4}) == Policy(clean_in_a_row=4)
+
+
 def test_the_numbers_of_a_class_are_those_of_its_fields() -> None:
     chosen = Policy(abnormal_observed=2).of("abnormal")
     assert (chosen.observed, chosen.good, chosen.longest_days) == (2, Decimal("0.02"), 92)

@@ -147,9 +147,9 @@ def test_the_whole_person_is_ready_when_every_class_is() -> None:
     found = assess([TORQUE, REASONS], both, UNSEEN)
     assert found.ready
     assert found.sentence == (
-        "Ready in all 2 classes: at most 1 in 10 who fall short in one of them would get this far."
+        "Ready in both classes: at most 1 in 10 who fall short in one of them would get this far."
     )
-    assert assess([TORQUE, REASONS], both[:-1], UNSEEN).sentence == "Undecided: ready in 1 of all 2 classes."
+    assert assess([TORQUE, REASONS], both[:-1], UNSEEN).sentence == "Undecided: ready in 1 of 2 classes."
     assert assess([TORQUE, REASONS], _series("--"), UNSEEN).sentence == "Not ready: Torque."
     assert not Readiness(()).ready
     assert Readiness(()).sentence == "Not ready: the procedure gives nothing to assess."

@@ -106,3 +106,15 @@ def test_nobody_is_offered_to_evaluate_themselves(visit: Visit) -> None:
     sheet = visit(MIRA).get("/people/" + MIRA.id)
     assert "Record an evaluation" not in sheet.words()
     assert "Record an evaluation" in visit(MIRA).get("/people/" + AMA.id).words()
+
+
+def test_the_mentor_sees_when_each_shown_skill_is_due_again(visit: Visit) -> None:
+    sheet = visit(MIRA).get("/people/" + AMA.id)
+    table = sheet.soup.select("table.skills")[0]
+    heads = [head.get_text() for head in table.select("thead th")]
+    column = heads.index("Due again")
+    days = [row.select("th, td")[column].get_text() for row in table.select("tbody tr")]
+    # Shown on 2027-03-10; critical skills are due from 32 days later.
+    assert min(days) >= "2027-04-11"
+    ben = visit(MIRA).get("/people/" + BEN.id).soup.select("table.skills")[0]
+    assert {row.select("th, td")[column].get_text() for row in ben.select("tbody tr")} == {"–"}

@@ -31,6 +31,10 @@ _SPACING = (
 )
 
 
+# Numbers of earlier programs: policies that were kept with them must stay readable, and they decide nothing any more.
+RETIRED = frozenset({"mastery_guess_most"})
+
+
 class PolicyUnreadable(TrainerError):
     """Data is not a policy: an unknown name, a number that is none, one out of bounds, or two that contradict."""
 
@@ -296,10 +300,12 @@ def read(data: Mapping[str, object]) -> Policy:
         PolicyUnreadable: an unknown name, a number that is none, one out of bounds, or a pair that contradicts itself.
     """
     known = {number.name: number for number in numbers()}
-    unknown = sorted(set(data) - set(known))
+    unknown = sorted(set(data) - set(known) - RETIRED)
     if unknown:
         raise PolicyUnreadable(f"there is no number '{unknown[0]}'")
-    values: dict[str, Any] = {name: value_of(known[name], value) for name, value in data.items()}
+    values: dict[str, Any] = {
+        name: value_of(known[name], value) for name, value in data.items() if name in known
+    }
     policy = Policy(**values)
     for group in ("critical", "ordinary", "abnormal"):
         if policy.of(group).good >= policy.of(group).poor:

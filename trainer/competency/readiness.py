@@ -163,7 +163,7 @@ class Readiness:
         if failed:
             return f"Not ready: {'; '.join(failed)}."
         count = sum(item.ready for item in self.classes)
-        return f"Undecided: ready in {count} of {_classes(len(self.classes))}."
+        return f"Undecided: ready in {count} of {len(self.classes)} classes."
 
     def of_skill(self, skill: str) -> ClassReadiness | None:
         """Return the class that a skill stands in, None for a skill of no class."""
@@ -288,4 +288,4 @@ def _failures(count: int) -> str:
 
 
 def _classes(count: int) -> str:
-    return "the one class" if count == 1 else f"all {count} classes"
+    return {1: "the one class", 2: "both classes"}.get(count, f"all {count} classes")
