@@ -67,6 +67,11 @@ class Curve:
         legs = tuple(Leg(leg.x, 2 * about - leg.z, leg.r, not leg.ccw) for leg in self.legs)
         return Curve((self.start[0], 2 * about - self.start[1]), legs, self.closed)
 
+    def laid(self, side: int, level: float) -> Curve:
+        """Return the curve with the main axis laid level at a height, its upper end to the right (1) or left (-1)."""
+        legs = tuple(Leg(side * leg.z, level - side * leg.x, leg.r, leg.ccw) for leg in self.legs)
+        return Curve((side * self.start[1], level - side * self.start[0]), legs, self.closed)
+
     def backwards(self) -> Curve:
         """Return the same curve from its end to its start."""
         stops = [self.start, *((leg.x, leg.z) for leg in self.legs)]

@@ -6,6 +6,7 @@ cutting plane takes its front away. What is drawn whole hides what is inside it.
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
@@ -45,6 +46,14 @@ def _sorted(items: list[Placed]) -> list[Placed]:
     return done
 
 
+def _along(item: Placed, other: Placed) -> Placed:
+    """Return a piece as it is compared: two that lie on the same side as they would stand on their own axis."""
+    lying, its = item.base.lying, other.base.lying
+    if lying is None or its is None or lying[1] != its[1]:
+        return item
+    return replace(item, base=lying[0], dx=0.0, dz=item.dx * lying[1])
+
+
 def _widest(item: Placed) -> float:
     x0, _, x1, _ = item.base.box
     return max(abs(x0), abs(x1))
@@ -52,14 +61,15 @@ def _widest(item: Placed) -> float:
 
 def _first(a: Placed, b: Placed) -> int:
     """Return 1 when `a` is painted first, -1 when `b` is, 0 when it does not matter."""
-    low = max(a.low, b.low)
-    high = min(a.high, b.high)
+    one, two = _along(a, b), _along(b, a)
+    low = max(one.low, two.low)
+    high = min(one.high, two.high)
     if high - low < 1e-6:
         return 0
     lead = 0
     for n in range(_SAMPLES):
         z = low + (n + 0.5) / _SAMPLES * (high - low)
-        ra, rb = a.reach(z), b.reach(z)
+        ra, rb = one.reach(z), two.reach(z)
         if ra > 0 and rb > 0 and abs(ra - rb) > 1e-6:
             lead += 1 if ra > rb else -1
     if lead == 0:

@@ -216,16 +216,15 @@ def _coil(canvas: Canvas, shape: Shape) -> None:
         far = n % 2 == 0
         sign, rise = (1 if far else -1), high - low
         # One cubic follows half a turn: its handles stand off by 4/3 of the half axis of the ellipse.
-        start, end = (sign * coil.r, 0.0, low), (-sign * coil.r, 0.0, high)
+        r0, r1 = coil.radius(low), coil.radius(high)
+        start, end = (sign * r0, 0.0, low), (-sign * r1, 0.0, high)
         handles = [
-            (s * sign * coil.r, sign * coil.r * 4 / 3, low + rise * k / 3) for s, k in ((1, 1), (-1, 2))
+            (s * sign * r, sign * r * 4 / 3, low + rise * k / 3) for s, r, k in ((1, r0, 1), (-1, r1, 2))
         ]
         points = [canvas.at(p) for p in (start, *handles, end)]
         halves[far].append(f"M{pair(*points[0])}C" + " ".join(pair(*p) for p in points[1:]))
         turn = [(n + k / 8) * pi for k in range(9)]
-        along = [
-            canvas.at((coil.r * cos(t), coil.r * sin(t), low + rise * k / 8)) for k, t in enumerate(turn)
-        ]
+        along = [canvas.at((r1 * cos(t), r1 * sin(t), low + rise * k / 8)) for k, t in enumerate(turn)]
         canvas.outlines.append([(x, y + s * coil.wire / 2 * canvas.scale) for s in (1, -1) for x, y in along])
     wide = coil.wire * canvas.scale
     for far in (True, False):
@@ -276,6 +275,16 @@ def _screw(canvas: Canvas, screw: Screw) -> None:
         return
     if screw.form == "castle_nut":
         _castle_nut(canvas, screw)
+        return
+    if screw.form == "bolt" and screw.down:
+        prism(canvas, UPRIGHT, screw.af, -screw.h, 0.0)
+        revolve(
+            canvas,
+            UPRIGHT,
+            [Corner(r, 0), Corner(r, screw.length), Corner(0, screw.length)],
+            closed=False,
+        )
+        _thread_rings(canvas, UPRIGHT, r, screw.length * 0.4, screw.length)
         return
     if screw.form == "bolt":
         revolve(

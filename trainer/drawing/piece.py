@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from trainer.drawing.regions import bounds, crossings, signed_area
 
 if TYPE_CHECKING:
-    from collections.abc import Callable
+    from collections.abc import Callable, Mapping, Sequence
 
     from trainer.drawing.curves import Curve, Point
     from trainer.drawing.regions import Box, Loop
@@ -23,7 +23,8 @@ class Piece:
     cover: hides what lies behind it. behind: bands seen behind the plane, with an outline. edges: edges seen behind
     the plane. faces: cut faces, or the outline of what is drawn whole. openings: holes in the cut faces. fine: thread
     roots and scribed lines. over: outlines in front, such as slots. axes: centre lines. `on_circle`: a set turned into
-    the plane. `through`: it passes through others and is hidden by what is drawn whole.
+    the plane. `through`: it passes through others and is hidden by what is drawn whole. `lying`: the piece as it would
+    stand upright, when it lies on its side, and that side, 1 right or -1 left.
     """
 
     id: str
@@ -39,11 +40,16 @@ class Piece:
     fine: tuple[Curve, ...] = ()
     over: tuple[Curve, ...] = ()
     axes: tuple[Curve, ...] = ()
+    lying: tuple[Piece, int] | None = None
 
     def changed(self, change: Callable[[Curve], Curve]) -> Piece:
         """Return the piece with every curve changed."""
-        each = {name: tuple(change(curve) for curve in getattr(self, name)) for name in _CURVES}
-        return Piece(self.id, self.look, self.whole, self.on_circle, self.through, **each)
+        return self._with({name: tuple(map(change, getattr(self, name))) for name in _CURVES})
+
+    def _with(self, curves: Mapping[str, tuple[Curve, ...]]) -> Piece:
+        """Return the same thing with other curves, named as the fields are."""
+        own: dict[str, Any] = {**curves, "lying": None}
+        return replace(self, **own)
 
     def moved(self, dx: float, dz: float) -> Piece:
         """Return the piece elsewhere."""
@@ -52,6 +58,31 @@ class Piece:
     def upturned(self, about: float) -> Piece:
         """Return the piece upside down about a height in the machine."""
         return self.changed(lambda curve: curve.upturned(about))
+
+    def laid(self, side: int, level: float) -> Piece:
+        """Return the piece on its side at a height, its upper end to the right (1) or left (-1)."""
+        return replace(self.changed(lambda curve: curve.laid(side, level)), lying=(self, side))
+
+    def reversed(self, about: float) -> Piece:
+        """Return the piece with left and right exchanged about a distance from the main axis."""
+        return self.changed(lambda curve: curve.mirrored().moved(2 * about, 0.0))
+
+    def parted(self, near: Box) -> tuple[Piece, Piece]:
+        """Return the curves that come near a rectangle, and the others."""
+        x0, z0, x1, z1 = near
+
+        def comes_near(curve: Curve) -> bool:
+            a0, b0, a1, b1 = bounds(curve.points)
+            return a0 <= x1 and a1 >= x0 and b0 <= z1 and b1 >= z0
+
+        halves = []
+        for wanted in (True, False):
+            each = {
+                name: tuple(curve for curve in getattr(self, name) if comes_near(curve) is wanted)
+                for name in _CURVES
+            }
+            halves.append(self._with(each))
+        return halves[0], halves[1]
 
     @cached_property
     def face_loops(self) -> tuple[Loop, ...]:
@@ -106,3 +137,11 @@ class Piece:
 _CURVES = ("cover", "behind", "edges", "faces", "openings", "fine", "over", "axes")
 _SLICES = 64
 _OUTER = ("cover", "behind", "faces", "over")
+
+
+def joined(pieces: Sequence[Piece]) -> Piece:
+    """Return pieces of one thing as one; the first says what it is."""
+    each: dict[str, Any] = {
+        name: tuple(curve for piece in pieces for curve in getattr(piece, name)) for name in _CURVES
+    }
+    return replace(pieces[0], **each)

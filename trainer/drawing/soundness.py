@@ -5,7 +5,7 @@ from __future__ import annotations
 from functools import lru_cache
 from typing import TYPE_CHECKING
 
-from trainer.drawing.pieces import piece_of
+from trainer.drawing.pieces import piece_of, turned_over
 from trainer.drawing.regions import overlap
 from trainer.procedure.shapes import Look
 
@@ -68,9 +68,7 @@ def looks_the_same_turned(shape: Shape) -> bool:
     piece = drawn(shape)
     if piece is None or not piece.faces:
         return False
-    _, low, _, high = piece.box
-    about = (low + high) / 2 if shape.turn.about is None else shape.at + shape.turn.about
-    other = piece.upturned(about)
+    other = turned_over(shape, piece)
     lines = ("fine", "over", "openings")
     if any(_places(getattr(piece, name)) != _places(getattr(other, name)) for name in lines):
         return False

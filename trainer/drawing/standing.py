@@ -69,13 +69,21 @@ def in_machine(module: Module, states: Mapping[Variable, bool]) -> tuple[str, ..
 
 
 def in_unit(module: Module, states: Mapping[Variable, bool], base: str) -> tuple[str, ...]:
-    """Return what is together at the bench in the unit of a part, the part itself among it."""
+    """Return what is together at the bench in the unit of a part: itself, its things, and those of the units in it."""
     built = Structure(module)
-    return tuple(
-        thing
-        for thing in _things(module)
-        if thing == base or (base_of(built, thing) == base and is_there(module, states, thing))
-    )
+    return tuple(thing for thing in _things(module) if _reaches(built, states, thing, base))
+
+
+def _reaches(built: Structure, states: Mapping[Variable, bool], thing: str, base: str) -> bool:
+    """Tell whether a thing is in its place in the unit of a base, or in a unit that is."""
+    seen: set[str] = set()
+    at: str | None = thing
+    while at is not None and at != base and at not in seen:
+        if not is_there(built.module, states, at):
+            return False
+        seen.add(at)
+        at = base_of(built, at)
+    return at == base
 
 
 def _things(module: Module) -> tuple[str, ...]:
@@ -96,9 +104,9 @@ def _in_machine(built: Structure, states: Mapping[Variable, bool], thing: str) -
 def stage(module: Module, states: Mapping[Variable, bool], step: Step | None) -> Stage:
     """Return the picture before a step, with what it moves; without a step only what stands."""
     machine = in_machine(module, states)
-    if step is None:
-        return Stage(None, machine)
     built = Structure(module)
+    if step is None:
+        return Stage(None, machine) if machine else _largest_unit(built, states)
     out, into = _named(step, OUTGOING), _named(step, INCOMING)
     moved = out or into
     if not moved:
@@ -124,6 +132,8 @@ def _bench(built: Structure, states: Mapping[Variable, bool], moved: Iterable[st
 
 def _looked(built: Structure, states: Mapping[Variable, bool], machine: tuple[str, ...], step: Step) -> Stage:
     looked = _named(step, _LOOKED_AT)
+    if not looked and not machine:
+        return _largest_unit(built, states)
     if not looked or any(thing in machine for thing in looked):
         return Stage(None, machine, looked_at=tuple(t for t in looked if t in machine))
     base = _bench(built, states, looked)
@@ -133,3 +143,11 @@ def _looked(built: Structure, states: Mapping[Variable, bool], machine: tuple[st
     return Stage(
         looked[0], tuple(thing for thing in _things(built.module) if thing in looked), looked_at=looked
     )
+
+
+def _largest_unit(built: Structure, states: Mapping[Variable, bool]) -> Stage:
+    """Return what is together at the bench when nothing stands in the machine: of what is part of no other unit, the most."""
+    bases = list(dict.fromkeys(base for base in built.base_of.values() if base not in built.base_of))
+    units = {base: in_unit(built.module, states, base) for base in bases}
+    best = max(units, key=lambda base: len(units[base]), default=None)
+    return Stage(best, units[best] if best else ())

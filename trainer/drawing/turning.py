@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from trainer.drawing.pieces import turned_over
 from trainer.drawing.regions import overlap
 from trainer.drawing.scene import Placed
 
@@ -20,17 +21,9 @@ _STEP = 0.1
 _FARTHEST = 90.0
 
 
-def about(machine: Scene, part: str) -> float:
-    """Return the height in the machine about which a part is turned."""
-    shape = machine.shapes.shapes[part]
-    _, low, _, high = machine.pieces[part].box
-    said = shape.turn.about
-    return (low + high) / 2 if said is None else shape.at + (-said if shape.flipped else said)
-
-
 def turned_piece(machine: Scene, part: str) -> Piece:
-    """Return a part upside down where it lies."""
-    return machine.pieces[part].upturned(about(machine, part))
+    """Return a part the wrong way round where it lies."""
+    return turned_over(machine.shapes.shapes[part], machine.pieces[part])
 
 
 def turned(machine: Scene, parts: Collection[str]) -> list[Placed]:

@@ -207,6 +207,8 @@ def _shape(name: str, values: Values, look: Look, count: int) -> Shape:
         pin=_made(Pin, values.get("pin"), ("d", "length")),
         plug=_made(Plug, values.get("plug"), ("seat", "d", "length", "head", "af")),
         tube=_tube(values.get("tube")),
+        lies=values.get("lies"),
+        level=values.get("level", 0.0),
         flipped=values.get("flipped", False),
         whole=values.get("whole", uncut),
         split=values.get("split", False),

@@ -84,6 +84,7 @@ SPRING = Block(
         Key("wire", _MM, "Thickness of the wire.", "6", required=True),
         Key("length", _MM, "Length as it is fitted.", "134", required=True),
         Key("coils", Count(), "Number of coils.", "7", required=True),
+        Key("top", _MM, "Radius at its upper end, when it is a cone.", "9"),
     ),
 )
 _CIRCLE = Key("r", _MM, "Radius of the circle that a set stands on; one on the axis unless said.", "84")
@@ -140,6 +141,12 @@ PLUG = Block(
         Key("af", _MM, "Across flats.", "17", required=True),
         Key("bore", _MM, "A bore through it; solid unless said.", "6"),
         Key("side", OneOf(Side), "On which side; right unless said.", "left"),
+        Key(
+            "others",
+            Several(Row("height", "seat")),
+            "The others of a set: height, and distance of the seat from the axis, negative on the left.",
+            "[[17.5, -40]]",
+        ),
         Key("azimuth", Degrees(), "Where it stands as seen from outside; 90 is towards the eye.", "35"),
     ),
 )
@@ -266,6 +273,13 @@ SHAPE = Block(
         Key("pin", PIN, "It is a split pin.", "{d: 4, length: 29}"),
         Key("plug", PLUG, "It is a screw from the side.", "{seat: 54, d: 12, length: 11, head: 8, af: 17}"),
         Key("tube", TUBE, "It is a tube.", "{path: [[0, 0], [9, 0]], d: 10}"),
+        Key(
+            "lies",
+            OneOf(Side),
+            "It lies on its side: its own axis is level and points to this side, and its heights count from the main axis.",
+            "right",
+        ),
+        Key("level", _MM, "Height of its level axis, when it lies.", "-12"),
         Key("flipped", Flag(), "Its outline stands on its head, mirrored about its own height 0.", "true"),
         Key(
             "whole",

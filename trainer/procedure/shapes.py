@@ -135,6 +135,11 @@ class Coil:
     wire: float
     length: float
     coils: int
+    top: float | None = None
+
+    def radius(self, z: float) -> float:
+        """Return the radius to the middle of the wire at a height of its own."""
+        return self.r if self.top is None else self.r + (self.top - self.r) * z / self.length
 
 
 @dataclass(frozen=True)
@@ -176,6 +181,7 @@ class Plug:
     bore: float = 0.0
     side: Side = Side.RIGHT
     azimuth: float = 0.0
+    others: tuple[Span, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -247,7 +253,8 @@ class Turn:
 class Shape:
     """The shape of a part, a fastener or a line at one size; exactly one of the forms is given.
 
-    `z` of its outline counts from `at`; `flipped` mirrors it about its own height 0.
+    `z` of its outline counts from `at`; `flipped` mirrors it about its own height 0. One that `lies` is turned about a level
+    axis at the height `level`, which points to that side; its `z` counts outwards from the main axis.
     """
 
     id: str
@@ -263,6 +270,8 @@ class Shape:
     pin: Pin | None = None
     plug: Plug | None = None
     tube: Tube | None = None
+    lies: Side | None = None
+    level: float = 0.0
     flipped: bool = False
     whole: bool = False
     split: bool = False

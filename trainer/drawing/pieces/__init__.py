@@ -9,6 +9,7 @@ from trainer.drawing.pieces.bodies import body_piece
 from trainer.drawing.pieces.screws import screw_piece
 from trainer.drawing.pieces.turned import ring_piece, turned_piece
 from trainer.drawing.pieces.wound import coil_piece
+from trainer.procedure.shapes import Side
 
 if TYPE_CHECKING:
     from trainer.drawing.piece import Piece
@@ -17,6 +18,24 @@ if TYPE_CHECKING:
 
 def piece_of(shape: Shape) -> Piece | None:
     """Return the piece of a shape, or None when the shape has no form that could be drawn."""
+    piece = _upright(shape)
+    if piece is None or shape.lies is None:
+        return piece
+    return piece.laid(-1 if shape.lies is Side.LEFT else 1, shape.level)
+
+
+def turned_over(shape: Shape, piece: Piece) -> Piece:
+    """Return a piece the wrong way round: upside down, or end for end when it lies; half way unless its shape says."""
+    x0, low, x1, high = piece.box
+    said = shape.turn.about
+    own = None if said is None else shape.at + (-said if shape.flipped else said)
+    if shape.lies is None:
+        return piece.upturned((low + high) / 2 if own is None else own)
+    side = -1 if shape.lies is Side.LEFT else 1
+    return piece.reversed((x0 + x1) / 2 if own is None else side * own)
+
+
+def _upright(shape: Shape) -> Piece | None:
     if shape.body is not None:
         return body_piece(shape, shape.body)
     if shape.ring is not None:

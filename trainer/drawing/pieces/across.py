@@ -6,7 +6,7 @@ from math import cos, radians, sin, sqrt
 from typing import TYPE_CHECKING
 
 from trainer.drawing.curves import Curve, Leg, box, circle, line, polygon, rounded
-from trainer.drawing.piece import Piece
+from trainer.drawing.piece import Piece, joined
 from trainer.procedure.shapes import Side
 
 if TYPE_CHECKING:
@@ -80,7 +80,14 @@ def plug_piece(shape: Shape, plug: Plug) -> Piece:
     )
     if plug.side is Side.LEFT:
         piece = piece.changed(lambda curve: curve.mirrored())
-    return piece.moved(0.0, shape.at)
+    all_of_them = [piece.moved(0.0, shape.at), *(_other(piece, plug, *place) for place in plug.others)]
+    return joined(all_of_them)
+
+
+def _other(piece: Piece, plug: Plug, height: float, seat: float) -> Piece:
+    """Return another one of a set, at a height and with its seat so far from the axis, on the left when negative."""
+    other = piece.changed(lambda curve: curve.mirrored()) if (seat < 0) != (plug.side is Side.LEFT) else piece
+    return other.moved((abs(seat) - plug.seat) * (-1 if seat < 0 else 1), height)
 
 
 def tube_piece(shape: Shape, tube: Tube) -> Piece:

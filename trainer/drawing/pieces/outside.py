@@ -16,6 +16,9 @@ if TYPE_CHECKING:
 
 def seen_from_outside(shape: Shape, piece: Piece) -> Iterator[tuple[tuple[Curve, ...], tuple[Curve, ...]]]:
     """Yield outlines and edges, from back to front."""
+    if shape.lies is not None:
+        yield piece.cover, ()
+        return
     if piece.whole:
         yield (*piece.faces, *piece.over), piece.edges
         return

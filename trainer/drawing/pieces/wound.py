@@ -35,21 +35,22 @@ def coil_piece(shape: Shape, coil: Coil) -> Piece:
     discs, bands = [], []
     for n, z in enumerate(levels):
         side = 1 if n % 2 == 0 else -1
-        discs.append(circle(side * coil.r, z, coil.wire / 2))
+        discs.append(circle(side * coil.radius(z - shape.at), z, coil.wire / 2))
         if n % 2 == 0 and n + 1 < len(levels):
-            bands.append(_band(coil, z, levels[n + 1]))
+            bands.append(_band(coil, shape.at, z, levels[n + 1]))
     return Piece(id=shape.id, look=shape.look, behind=tuple(bands), faces=tuple(discs))
 
 
-def _band(coil: Coil, right: float, left: float) -> Curve:
-    dx, dz = -2 * coil.r, left - right
+def _band(coil: Coil, at: float, right: float, left: float) -> Curve:
+    start, end = coil.radius(right - at), coil.radius(left - at)
+    dx, dz = -start - end, left - right
     length = hypot(dx, dz)
     nx, nz = -dz / length * coil.wire / 2, dx / length * coil.wire / 2
     return polygon(
         [
-            (coil.r + nx, right + nz),
-            (-coil.r + nx, left + nz),
-            (-coil.r - nx, left - nz),
-            (coil.r - nx, right - nz),
+            (start + nx, right + nz),
+            (-end + nx, left + nz),
+            (-end - nx, left - nz),
+            (start - nx, right - nz),
         ]
     )

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 from trainer.drawing.controls import control
 from trainer.drawing.labels import Label, column, paint_balloon, paint_leaders, text_width
 from trainer.drawing.pictured import pictured
+from trainer.drawing.regions import column_spans
 from trainer.drawing.scene import scene
 from trainer.drawing.svg import Picture, number, pair, path, tag, words
 from trainer.drawing.view import machine_name
@@ -26,7 +27,7 @@ TITLE = "Exploded, in sub-assemblies"
 # A column is at least so wide, in px; the page gets as many as fit, three at most.
 _COLUMN, _MOST = 330.0, 3
 _GAP, _HEAD, _BETWEEN = 9.0, 40.0, 28.0
-_LARGEST = 1.55
+_WHOLE = 600.0
 _CELL = 3.0
 _NARROWEST = 200.0
 BALLOON = 12.0
@@ -161,7 +162,9 @@ def _laid(
     room = max(text_width(name, 14.0) for name in names) + 2 * BALLOON + 44
     spans = [_across(machine, name) for name in things]
     left, right = max(-a for a, _ in spans), max(b for _, b in spans)
-    scale = min(_LARGEST, (wide - room) / (left + right))
+    # A small machine is drawn larger, so that the whole of it comes out about as high as a large one.
+    high = machine.box[3] - machine.box[1]
+    scale = min(_WHOLE / high, (wide - room) / (left + right))
     drawn = [
         pictured(machine.shapes.shapes[name], machine.pieces[name], scale, f"{prefix}-s{n}")
         for n, name in enumerate(things)
@@ -262,4 +265,10 @@ def _spot(canvas: Canvas) -> tuple[float, float]:
     cell = right - max(1, int((right - min(tops)) * 0.05))
     while cell not in tops and cell < right:
         cell += 1
-    return (cell + 0.5) * _CELL, (tops.get(cell, 0.0) + bottoms.get(cell, 0.0)) / 2
+    x = (cell + 0.5) * _CELL
+    # Half way up the tallest surface there: half way between top and bottom may lie in a hollow.
+    spans = [span for outline in canvas.outlines for span in column_spans([tuple(outline)], x)]
+    if spans:
+        low, high = max(spans, key=lambda span: span[1] - span[0])
+        return x, (low + high) / 2
+    return x, (tops.get(cell, 0.0) + bottoms.get(cell, 0.0)) / 2

@@ -23,6 +23,7 @@ if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
 
     from trainer.drawing.curves import Point
+    from trainer.drawing.piece import Piece
     from trainer.drawing.regions import Box, Loop
     from trainer.drawing.scene import Scene
     from trainer.procedure.model import Energy, Module
@@ -75,7 +76,9 @@ def draw(
         return ""
     shift = _shift(machine, happens, machine.box[3] - machine.box[1])
     standing = [Placed(machine.pieces[name]) for name in happens.standing if name in machine.pieces]
-    thrown = [Placed(machine.pieces[name], *shift, _mark(happens, name)) for name in happens.thrown]
+    going, staying = _sets_parted(machine, happens)
+    standing += [Placed(piece) for piece in staying]
+    thrown = [Placed(piece, *shift, _mark(happens, piece.id)) for piece in going]
     window = shown(machine, happens)
     weight = PHONE if width < 300 else DETAIL
     # Larger it shows no more, and its hatch alone is a page long.
@@ -184,6 +187,21 @@ def _shift(machine: Scene, happens: Incident, height: float) -> Point:
     return dx * far * height, dz * far * height
 
 
+def _sets_parted(machine: Scene, happens: Incident) -> tuple[list[Piece], list[Piece]]:
+    """Return what is thrown, and what stays of sets of screws from the side: only those at what is thrown go with it."""
+    going, staying = [], []
+    holder = machine.pieces[happens.thrown[0]]
+    for name in happens.thrown:
+        piece, shape = machine.pieces[name], machine.shapes.shapes[name]
+        if shape.plug is None or not shape.plug.others or piece is holder:
+            going.append(piece)
+            continue
+        near, rest = piece.parted(holder.box)
+        going.append(near)
+        staying.append(rest)
+    return going, staying
+
+
 def _mark(happens: Incident, name: str) -> str:
     return "thrown" if name == happens.thrown[0] or len(happens.thrown) < 3 else ""
 
@@ -204,10 +222,17 @@ def _window(machine: Scene, happens: Incident, thrown: Sequence[Placed]) -> Box:
     if across < 0.35 * (m1 - m0):  # a plug or a gland: with the machine round it
         x0, x1 = min(x0 - 2.2 * air, -0.25 * (m1 - m0)), max(x1 + 2.2 * air, 0.25 * (m1 - m0))
         tall, middle = 0.62 * (x1 - x0), (z0 + z1) / 2
+        if _falls(thrown):
+            return x0, z0 - 2.2 * air, x1, min(m_top, z0 - 2.2 * air + 1.25 * tall)
         low = min(middle - 0.6 * tall, max(tops, default=middle) - 0.25 * tall)
         return x0, max(m_low, low), x1, min(m_top + air, middle + 0.6 * tall)
     low = min(z0 - 0.22 * high, max(tops, default=z0) - 0.55 * high)
     return x0 - 2.2 * air, max(low, m_low), x1 + 2.2 * air, z1 + 1.3 * air
+
+
+def _falls(thrown: Sequence[Placed]) -> bool:
+    """Tell whether what is thrown goes down."""
+    return thrown[0].dz < 0
 
 
 def _gas(machine: Scene, happens: Incident, placed: Sequence[Placed], shift: Point, sheet: Sheet) -> str:
@@ -265,8 +290,12 @@ def _arrows(thrown: Sequence[Placed], shift: Point, sheet: Sheet) -> list[str]:
     arrows = []
     for share in (-0.45, -0.22, 0.22, 0.45) if x1 - x0 > 40 else (-0.36, 0.36):
         x = share * (x1 - x0) / 2 + (x0 + x1) / 2
-        tops = [b for _, b in column_spans(loops, x)]
-        if tops:
+        spans = column_spans(loops, x)
+        tops = [b for _, b in spans]
+        if spans and shift[1] < 0:
+            at = sheet.at(x, min(a for a, _ in spans))
+            arrows.append(arrow((at[0], at[1] + 5), (at[0], at[1] + 5 + length), 8))
+        elif tops:
             at = sheet.at(x, max(tops))
             arrows.append(arrow((at[0], at[1] - 5), (at[0], at[1] - 5 - length), 8))
     return arrows
@@ -302,13 +331,14 @@ def _fan(at: Point, sign: int, tilt: int) -> str:
 def _joint(item: Placed) -> float:
     """Return the height of the joint: the underside of where a part reaches farthest out."""
     _, low, _, high = item.box
-    count = 60
+    count, down = 60, item.dz < 0
     levels = [low + (n + 0.5) / count * (high - low) for n in range(count)]
     reaches = [item.reach(z) for z in levels]
     widest = max(reaches)
-    return (
-        next(z for z, r in zip(levels, reaches, strict=True) if r >= 0.95 * widest) - (high - low) / count / 2
-    )
+    half = (high - low) / count / 2
+    if down:  # what falls out has its joint on the upper side
+        return half + max(z for z, r in zip(levels, reaches, strict=True) if r >= 0.95 * widest)
+    return next(z for z, r in zip(levels, reaches, strict=True) if r >= 0.95 * widest) - half
 
 
 def _breaks(box: Box, sheet: Sheet) -> list[str]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from trainer.drawing.controls import control_points, with_balloons
@@ -62,6 +63,8 @@ def draw(
     weight = weight_for(width)
     named = names if names is not None else width >= NAMES_FROM
     sheet = _sheet(machine, width, weight, _margin(machine, weight, labels=labels, named=named))
+    if labels:
+        sheet = _with_room(machine, sheet, weight, half=half, named=named)
     placed = [Placed(piece) for piece in machine.pieces.values()]
     balloons = (
         labelled(machine, sheet, weight, width, half=half, named=named, numbers=dict(numbers))
@@ -117,12 +120,25 @@ def labelled(
     left, right = sides(machine, sheet, half=half, named=named, given=numbers)
     low, high = r + 2, sheet.top * 2 + sheet.height - r - 2
     away = sheet.left - r - (14 if weight.name == "phone" else 22)
-    gap = 2 * r + (1.5 if weight.name == "phone" else 3)
+    gap = _gap(weight)
     end = sheet.left + sheet.width + (sheet.left - away if weight.name == "phone" else r + 22)
     return [
         *column(left, away, -1, r, gap, low, high),
         *column(right, min(end, width - r - 1), 1, r, gap, low, high),
     ]
+
+
+def _gap(weight: Weight) -> float:
+    """Return the least distance between the middles of two balloons of a column, in px."""
+    return 2 * weight.balloon + (1.5 if weight.name == "phone" else 3)
+
+
+def _with_room(machine: Scene, sheet: Sheet, weight: Weight, *, half: bool, named: bool) -> Sheet:
+    """Return the sheet with so much room above and below that the longer column of balloons fits beside it."""
+    longest = max(len(labels) for labels in sides(machine, sheet, half=half, named=named))
+    needed = (longest - 1) * _gap(weight) + 2 * weight.balloon + 4
+    short = needed - sheet.top * 2 - sheet.height
+    return replace(sheet, top=sheet.top + short / 2) if short > 0 else sheet
 
 
 def sides(
