@@ -61,6 +61,11 @@ def _widest(item: Placed) -> float:
 
 def _first(a: Placed, b: Placed) -> int:
     """Return 1 when `a` is painted first, -1 when `b` is, 0 when it does not matter."""
+    # A body that is not turned hides nothing: what is screwed into it from the side lies in front of it.
+    if (a.base.lying is None) != (b.base.lying is None):
+        body, lead = (b, -1) if a.base.lying else (a, 1)
+        if not body.base.cover and not body.base.whole:
+            return lead
     one, two = _along(a, b), _along(b, a)
     low = max(one.low, two.low)
     high = min(one.high, two.high)
