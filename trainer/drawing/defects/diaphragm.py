@@ -110,20 +110,20 @@ def _harmless(relief: Relief, lines: _Lines, at: float) -> None:
             soft=1,
         )
     if "grease" in relief.found.marks:
-        spot = polar(chance.between(30, 140), at + chance.between(-14, 14))
+        spot = relief.near(0.2, 0.8)
         relief.over(
             blob(chance, spot, chance.between(6, 14), chance.between(4, 9), at, 0.35),
             "soot",
-            chance.between(0.15, 0.3),
+            chance.between(0.3, 0.6),
             soft=2,
         )
     if "chalk" in relief.found.marks:
-        start = polar(lines.plate * chance.between(0.4, 0.8), at + chance.between(-30, 30))
+        start = relief.near(0.1, 0.7)
         relief.over(
             line(wandering(chance, start, chance.between(0, 360), chance.between(14, 30), 12, 5)),
             "ash",
-            0.5,
-            width=1.4,
+            chance.between(0.45, 0.75),
+            width=chance.between(1.2, 2.6),
         )
 
 

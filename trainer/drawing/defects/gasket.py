@@ -52,7 +52,7 @@ def _harmless(relief: Relief, inner: float, at: float, *, plain: bool) -> None:
     if "oil" in relief.found.marks:
         spot = polar(chance.between(inner + 8, 186), at + chance.between(-12, 12))
         stain = blob(chance, spot, chance.between(10, 26), chance.between(7, 15), at + 90, 0.35)
-        relief.over(stain, "umber", chance.between(0.18, 0.32), soft=1)
+        relief.over(stain, "umber", chance.between(0.3, 0.5), soft=1)
         relief.over(stain, "umber", 0.4, width=0.8, soft=1)
     if "print" in relief.found.marks:
         r, start = inner + (194 - inner) * chance.between(0.4, 0.6), at + chance.between(-20, 10)

@@ -68,7 +68,7 @@ def _cord(relief: Relief, middle: float, wide: float, flat: float) -> None:
 
 
 def _harmless(relief: Relief, middle: float, wide: float, at: float) -> None:
-    """Paint what every used ring may show, and say what lies under the loupe."""
+    """Paint what every used ring may show, most of it where the loupe is held."""
     chance = relief.chance
     if "seam" in relief.found.marks:
         r = middle + wide * chance.between(-0.85, 0.85)
@@ -84,16 +84,16 @@ def _harmless(relief: Relief, middle: float, wide: float, at: float) -> None:
         relief.over(
             arc(r, at - half, at + half * chance.between(0.3, 1)),
             "gloss",
-            chance.between(0.08, 0.2),
+            chance.between(0.14, 0.34),
             width=wide * chance.between(0.25, 0.5),
             soft=2,
         )
     if "smear" in relief.found.marks:
         x, y = polar(middle + wide * chance.between(-0.4, 0.4), at + chance.between(-5, 5))
         relief.over(
-            blob(chance, (x, y), chance.between(3, 7), chance.between(2, 4), at),
+            blob(chance, (x, y), chance.between(5, 10), chance.between(3, 6), at, 0.45),
             "ash",
-            chance.between(0.12, 0.3),
+            chance.between(0.3, 0.6),
             soft=1,
         )
 

@@ -206,6 +206,11 @@ class Relief:
         """Return where the loupe is when it is held at an angle, as far out as the place it would choose."""
         return polar(hypot(*self.spot), degrees)
 
+    def near(self, low: float, high: float) -> Point:
+        """Return a place in the loupe, between two shares of its reach away from the middle."""
+        x, y = polar(self.reach * self.chance.between(low, high), self.chance.between(0, 360))
+        return self.spot[0] + x, self.spot[1] + y
+
     def _soft(self, blur: float, *, whole: bool = False) -> str | None:
         """Return a blur; `whole` reaches over all of the part, for lines that run round it."""
         if not blur:

@@ -27,7 +27,7 @@ def paint(relief: Relief) -> None:
     relief.tone(circle(crown), 0.85 if damage != "worn" else 0.24, wide)
     relief.tone(circle(crown + wide * 0.7), -0.28, 0.8)
     relief.tone(circle(crown - wide * 0.7), -0.28, 0.8)
-    relief.spot = polar(crown, at)
+    relief.spot = polar(crown + chance.between(5, 10), at)
     _harmless(relief, crown, foot, at)
     if damage:
         _DAMAGES[damage](relief, crown, wide, at)
@@ -81,12 +81,12 @@ def _turned(relief: Relief, bore: float, crown: float, foot: float) -> None:
 def _harmless(relief: Relief, crown: float, foot: float, at: float) -> None:
     chance = relief.chance
     if "water" in relief.found.marks:
-        spot = polar(chance.between(foot + 6, 182), at + chance.between(-10, 10))
+        spot = polar(foot + chance.between(2, 14), at + chance.between(-9, 9))
         stain = blob(chance, spot, chance.between(8, 20), chance.between(6, 13), chance.between(0, 180), 0.35)
         relief.over(stain, "umber", chance.between(0.1, 0.2), soft=1)
         relief.over(stain, "umber", chance.between(0.25, 0.45), width=0.8, soft=1)
     if "scratch" in relief.found.marks:
-        start = polar(chance.between(foot + 5, 175), at + chance.between(-14, 14))
+        start = polar(foot + chance.between(2, 10), at + chance.between(-9, 9))
         scratch = line(wandering(chance, start, chance.between(0, 360), chance.between(12, 30), 5, 5))
         relief.stroke(scratch, 0.7, 0.1, 0.3)
     if "grease" in relief.found.marks:
@@ -94,7 +94,7 @@ def _harmless(relief: Relief, crown: float, foot: float, at: float) -> None:
         relief.over(
             blob(chance, spot, chance.between(4, 9), chance.between(2, 5), at + 90, 0.4),
             "soot",
-            chance.between(0.18, 0.3),
+            chance.between(0.3, 0.6),
             soft=2,
         )
 

@@ -60,20 +60,20 @@ def _harmless(relief: Relief, hole: float, print_: float, at: float) -> None:
         r = chance.between(hole + 8, hole + 22)
         relief.tone(circle(r), chance.either() * 0.12, chance.between(1, 6), soft=1)
     if "smear" in relief.found.marks:
-        spot = polar(print_ + chance.either() * chance.between(12, 26), at + chance.between(-9, 9))
+        spot = polar(print_ + chance.either() * chance.between(12, 24), at + chance.between(-7, 7))
         relief.over(
             blob(chance, spot, chance.between(6, 15), chance.between(4, 8), at, 0.4),
             "ash",
-            chance.between(0.12, 0.26),
+            chance.between(0.25, 0.55),
             soft=2,
         )
     if "hair" in relief.found.marks:
         start = polar(chance.between(hole + 14, print_ - 16), at + chance.between(-12, 12))
         relief.stroke(
             line(wandering(chance, start, chance.between(0, 360), chance.between(14, 40), 6, 6)),
-            0.6,
-            0.2,
-            0.2,
+            0.8,
+            0.1,
+            0.35,
         )
 
 

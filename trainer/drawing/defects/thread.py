@@ -155,7 +155,7 @@ def _harmless(relief: Relief, screw: _Screw, place: float) -> None:
             relief.over(
                 blob(chance, spot, chance.between(4, 9), chance.between(2, 4), 75, 0.4),
                 "soot",
-                chance.between(0.2, 0.4),
+                chance.between(0.3, 0.55),
                 soft=2,
             )
     if "bright" in relief.found.marks:
