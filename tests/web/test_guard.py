@@ -34,7 +34,7 @@ PIECES = {
     "<kind>/<path:subject>": "crew_sheet/" + people.CREW,
     "<int:attempt_id>": "1",
     "<part>": "bonnet",
-    "<size>": "DN 50",
+    "<path:size>": "DN 50",
     "<int:done>": "1",
     "<any(phone, desk):width>": "phone",
     "<int:sitting_id>": "1",
@@ -44,7 +44,7 @@ PIECES = {
     "<int:panel_id>": "1",
     "<path:skill_id>": "way-round",
     "<step>": "vent",
-    "<kind>/<size>/<int:seed>": "order/DN 50/4",
+    "<kind>/<path:size>/<int:seed>": "order/DN 50/4",
 }
 
 

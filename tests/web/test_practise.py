@@ -11,7 +11,9 @@ from tests.people import AMA, BEN
 from tests.web import scene
 from trainer import drills
 from trainer.actions import publish
+from trainer.actions.actor import SYSTEM
 from trainer.actions.views import DrillAddress
+from trainer.procedure import library
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -349,3 +351,24 @@ def test_what_is_shown_says_when_it_is_due_again(visit: Visit) -> None:
     assert "Everything" not in numbers.heading
     assert "over 99 %" in numbers.words("details.missing-fold table")
     assert "nobody is signed off by it" in numbers.words("details.missing-fold")
+
+
+def test_a_size_that_holds_a_slash_has_its_drills_and_its_pictures(visit: Visit, db: Database) -> None:
+    text = library.find("pilot-overhaul").read_text(encoding="utf-8")
+    publish.publish(db, SYSTEM, text, file="pilot-overhaul.yaml", now=scene.NOW)
+    visitor = visit(BEN)
+    sheet = visitor.get("/practise/pilot-overhaul?skill=keep-or-renew")
+    assert sheet.status == 200
+    assert "/G 1/4/" in sheet.path
+    assert sheet.soup.select(".row-picture svg")
+    # Whoever cannot see it reads what is seen.
+    assert len(sheet.soup.select("fieldset > p.unseen")) == len(sheet.soup.select("fieldset > .row-picture"))
+    marked = visitor.send(
+        FORM,
+        **{
+            str(tag["name"]): str(tag["value"])
+            for tag in reversed(sheet.soup.select("fieldset input[type=radio]"))
+        },
+    )
+    assert marked.status == 200
+    assert marked.soup.select(".answered-picture svg")

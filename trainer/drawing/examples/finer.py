@@ -138,6 +138,34 @@ drawing:
         ),
     ),
     Example(
+        "What lies on its side: lies, level",
+        "Its outline is turned about a level axis at the height level; its heights count outwards from the main axis.",
+        """\
+parts:
+  body: {fixed: true, material: cast steel}
+  filter: {rests_on: body, faces: {closed end: out}, turned: Dirt goes round it, material: bronze}
+fasteners: {fitting: {clamp: filter}}
+shapes:
+  body:
+    body:
+      loops:
+        - [[-20, 0], [44, 0], [44, 10], [20, 10], [20, 17], [4, 17], [4, 23], [20, 23], [20, 30], [44, 30], [44, 40], [-20, 40]]
+      edges: [[20, 10, 20, 30], [44, 10, 44, 30]]
+  filter: {lies: right, level: 20, at: 20, leaves: right, profile: [[4, 0], [7, 0], [7, 16, 3], [0, 16], [0, 13], [4, 13]]}
+  fitting:
+    lies: right
+    level: 20
+    at: 44
+    leaves: right
+    look: steel
+    profile: [[8, -24], [10, -24], [10, 0], [15, 0], [15, 9], [4, 9], [4, -6], [8, -6]]
+steps:
+  - {id: out, do: Undo the fitting and draw the filter out, undo: fitting, remove: filter}
+  - {id: back, do: Put the filter in and tighten the fitting, install: filter, tighten: fitting}
+""",
+        (Seen(), seen("way_round", "Wrong", part="filter", wrong=("filter",), width=200)),
+    ),
+    Example(
         "How it comes off: leaves",
         "The arrow of a step follows leaves: up unless said.",
         """\

@@ -77,13 +77,14 @@ shapes:
     ),
     Example(
         "A spring: spring",
-        "Radius to the middle of the wire, the wire, the length as fitted, and the coils. Both ends are closed.",
+        "Radius to the middle of the wire, the wire, the length as fitted, and the coils. With top it is a cone.",
         """\
-parts: {return_spring: {material: spring steel}}
+parts: {closing_spring: {material: spring steel}, return_spring: {material: spring steel}}
 shapes:
   return_spring: {spring: {r: 18, wire: 4, length: 52, coils: 6}}
+  closing_spring: {at: 56, spring: {r: 18, wire: 3, length: 34, coils: 5, top: 8}}
 drawing:
-  explode: [{name: Spring, parts: [return_spring]}]
+  explode: [{name: Springs, parts: [closing_spring, return_spring]}]
 """,
         (Seen(), EXPLODED),
     ),
@@ -138,15 +139,15 @@ shapes:
     ),
     Example(
         "A screw from the side: plug",
-        "seat is how far its seat is from the axis, length goes inwards, head outwards; azimuth: where it stands from outside.",
+        "seat: how far from the axis; length inwards, head outwards; azimuth: from outside; others of a set: height, seat.",
         """\
 parts: {body: {material: cast steel}}
-fasteners: {vent_plug: {}, union: {}}
+fasteners: {vent_plug: {count: 2}, union: {}}
 shapes:
   body:
     profile: [[18, 0], [34, 0], [34, 44], [18, 44]]
-    cuts: [{r: [18, 34], z: [8, 18], side: left}, {r: [18, 34], z: [26, 36], side: right}]
-  vent_plug: {at: 31, plug: {seat: 34, d: 10, length: 12, head: 7, af: 14, azimuth: 35}}
+    cuts: [{r: [18, 34], z: [8, 18], side: left}, {r: [18, 34], z: [26, 36]}]
+  vent_plug: {at: 31, plug: {seat: 34, d: 10, length: 12, head: 7, af: 14, azimuth: 35, others: [[31, -34]]}}
   union: {at: 13, plug: {seat: 34, d: 10, length: 12, head: 9, af: 14, bore: 5, side: left, azimuth: 160}}
 drawing:
   explode: [{name: Body, parts: [vent_plug, union, body]}]

@@ -99,7 +99,7 @@ def part(module_id: str, revision: str, part: str) -> Response:
     return kept(written, HTML)
 
 
-@room.get("/modules/<module_id>/<revision>/state/<size>/<int:done>/<any(phone, desk):width>")
+@room.get("/modules/<module_id>/<revision>/state/<path:size>/<int:done>/<any(phone, desk):width>")
 @needs(Permission.MODULE_READ)
 def moment(module_id: str, revision: str, size: str, done: int, width: str) -> Response:
     """Give the state after so many steps, drawn and in words, as a piece of the sheet."""
@@ -110,7 +110,7 @@ def moment(module_id: str, revision: str, size: str, done: int, width: str) -> R
     return kept(written + str(machines.state(module, chosen, done, width)), HTML)
 
 
-@room.get("/modules/<module_id>/<revision>/exploded/<size>/<any(phone, desk):width>")
+@room.get("/modules/<module_id>/<revision>/exploded/<path:size>/<any(phone, desk):width>")
 @needs(Permission.MODULE_READ)
 def exploded(module_id: str, revision: str, size: str, width: str) -> Response:
     """Give the machine taken apart."""

@@ -83,7 +83,8 @@ def question_path(address: DrillAddress, turns: InTurn | None = None) -> str:
     )
 
 
-_QUESTION = "/practise/<module_id>/<revision>/<kind>/<size>/<int:seed>"
+# A size may hold a slash, as G 1/4 does.
+_QUESTION = "/practise/<module_id>/<revision>/<kind>/<path:size>/<int:seed>"
 
 
 @room.get(_QUESTION)
