@@ -64,7 +64,7 @@ def draw(
     named = names if names is not None else width >= NAMES_FROM
     sheet = _sheet(machine, width, weight, _margin(machine, weight, labels=labels, named=named))
     if labels:
-        sheet = _with_room(machine, sheet, weight, half=half, named=named)
+        sheet = _with_room(machine, sheet, weight, half=half, named=named, given=dict(numbers))
     placed = [Placed(piece) for piece in machine.pieces.values()]
     balloons = (
         labelled(machine, sheet, weight, width, half=half, named=named, numbers=dict(numbers))
@@ -133,9 +133,11 @@ def _gap(weight: Weight) -> float:
     return 2 * weight.balloon + (1.5 if weight.name == "phone" else 3)
 
 
-def _with_room(machine: Scene, sheet: Sheet, weight: Weight, *, half: bool, named: bool) -> Sheet:
+def _with_room(
+    machine: Scene, sheet: Sheet, weight: Weight, *, half: bool, named: bool, given: Mapping[str, str]
+) -> Sheet:
     """Return the sheet with so much room above and below that the longer column of balloons fits beside it."""
-    longest = max(len(labels) for labels in sides(machine, sheet, half=half, named=named))
+    longest = max(len(labels) for labels in sides(machine, sheet, half=half, named=named, given=given))
     needed = (longest - 1) * _gap(weight) + 2 * weight.balloon + 4
     short = needed - sheet.top * 2 - sheet.height
     return replace(sheet, top=sheet.top + short / 2) if short > 0 else sheet
