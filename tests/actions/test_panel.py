@@ -1,6 +1,7 @@
 from __future__ import annotations
 
 import json
+import math
 from typing import TYPE_CHECKING
 
 import pytest
@@ -108,3 +109,27 @@ def test_who_may(db: Database) -> None:
         panel.room(db, bench.enter(db, AMA), MODULE)
     with pytest.raises(NotFound):
         panel.sheet(db, bench.enter(db, SOL), MODULE, 9)
+
+
+def test_the_cut_is_held_against_what_people_do(db: Database, monkeypatch: pytest.MonkeyPatch) -> None:
+    skills = [skill.id for skill in _room(db).items]
+    count = len(skills)
+    number = _keep(db, ["A", "B"], [["80"] * count, ["60"] * count])
+    few = panel.sheet(db, bench.enter(db, KIT), MODULE, number)
+    assert few.seen is None
+    assert "below 20 people" in few.why_not
+    # Of forty people ten have nothing right and thirty everything; one who left an item out does not count.
+    firsts = [(f"P-{n}", skill, n >= 10) for n in range(40) for skill in skills] + [
+        ("P-40", skills[0], True)
+    ] * (count > 1)
+    monkeypatch.setattr(
+        "trainer.store.analysis.first_answers", lambda _unit, _revision, people: firsts[: people * 99]
+    )
+    found = panel.sheet(db, bench.enter(db, KIT), MODULE, number)
+    assert found.why_not == ""
+    assert found.seen is not None
+    assert (found.seen.people, found.seen.passed) == (40, 30)
+    assert found.seen.needed == math.ceil(0.7 * count)
+    assert set(found.seen.shares) == {0.75}
+    assert set(found.seen.parts) == {1.0}
+    assert 0.5 < found.seen.again <= 1

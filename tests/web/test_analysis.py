@@ -9,7 +9,8 @@ import pytest
 
 from tests.people import AMA, BEN, INES, KIT, MIRA, SOL
 from tests.web import scene
-from trainer.actions import analysis
+from trainer.actions import analysis, panel
+from trainer.actions.actor import SYSTEM
 from trainer.web.analysis import plots
 from trainer.web.analysis.plots import Arc, Dot
 
@@ -17,6 +18,7 @@ if TYPE_CHECKING:
     from collections.abc import Callable
 
     from tests.web.visitor import Visitor
+    from trainer.actions.opening import Database
 
     Visit = Callable[..., Visitor]
 
@@ -79,8 +81,8 @@ def test_a_skill_shows_what_is_chosen(visit: Visit, monkeypatch: pytest.MonkeyPa
     assert visit(KIT).get(ANSWERS + "/nothing").status == 404
 
 
-def test_a_procedure_that_nobody_answered_says_so(visit: Visit, db: object) -> None:
-    scene.with_shapes(db)  # type: ignore[arg-type]
+def test_a_procedure_that_nobody_answered_says_so(visit: Visit, db: Database) -> None:
+    scene.with_shapes(db)
     words = visit(SOL).get("/modules/piston-valve-overhaul/answers").words()
     assert "Nobody has answered anything at this revision yet." in words
 
@@ -104,9 +106,25 @@ def test_a_panel_keeps_its_sheet(visit: Visit) -> None:
     assert "70 % right" in sheet.words().replace("\xa0", " ")
     assert "Judge 0" in sheet.words()
     assert sheet.soup.select_one("svg.plot desc")
+    assert "below 20 people" in sheet.words()
     kept = visit(MIRA).get(PANEL)
     assert kept.soup.select_one(f'a[href="{sheet.path}"]')
     assert not kept.soup.select("form.panel button")
+
+
+def test_a_kept_sheet_shows_what_people_do(
+    visit: Visit, db: Database, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    visitor = visit(KIT)
+    path = visitor.send("form.panel", press="", **_fill(visitor, "80", "60")).path
+    skills = [skill.id for skill in panel.room(db, SYSTEM, scene.VALVE).items]
+    firsts = [(f"P-{n}", skill, (n + place) % 4 > 0) for n in range(40) for place, skill in enumerate(skills)]
+    monkeypatch.setattr(
+        "trainer.store.analysis.first_answers", lambda _unit, _revision, people: firsts[: people * 99]
+    )
+    page = visitor.get(path)
+    assert "people who answered every one of these skills" in page.words()
+    assert {len(row.select("th, td")) for row in page.soup.select("table tr")} == {6}
 
 
 def test_what_was_typed_stays_when_an_estimate_is_missing(visit: Visit) -> None:

@@ -7,16 +7,18 @@ makes up for an error there.
 from __future__ import annotations
 
 from dataclasses import dataclass
+from math import ceil
 from typing import TYPE_CHECKING
 
 from trainer.actions import journal
 from trainer.actions.actor import NotFound
+from trainer.actions.analysis import MOST_PEOPLE
 from trainer.actions.permissions import Permission
 from trainer.actions.published import in_force, prepared
 from trainer.competency import angoff
 from trainer.competency.skill_classes import SkillClass, class_of
 from trainer.errors import TrainerError
-from trainer.store import panels
+from trainer.store import analysis, panels
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -30,6 +32,7 @@ if TYPE_CHECKING:
     from trainer.store.session import Database
 
 MOST_JUDGES = 8
+_NEAR = 1e-9
 _LONGEST_NAME = 80
 
 
@@ -81,8 +84,30 @@ class PanelRoom:
 
 
 @dataclass(frozen=True)
+class Seen:
+    """What people answered at the first go, beside what the panel expected.
+
+    `people` answered every item; `passed` of them had at least `needed` right. For each item: the share right, and by how
+    much it is larger among those who passed (B-index; None when all passed or nobody). `again` is the share of people for
+    whom the same decision would fall a second time and `kappa` that beyond chance (Subkoviak); `dependable` is phi(lambda).
+    """
+
+    people: int
+    needed: int
+    passed: int
+    shares: tuple[float, ...]
+    parts: tuple[float | None, ...]
+    again: float
+    kappa: float
+    dependable: float | None
+
+
+@dataclass(frozen=True)
 class PanelSheet:
-    """A kept sheet: each item with everybody's estimate in per cent, and the cut."""
+    """A kept sheet: each item with everybody's estimate in per cent, and the cut.
+
+    `seen` is None where too few answered; `why_not` says so.
+    """
 
     line: PanelLine
     module_id: str
@@ -92,6 +117,8 @@ class PanelSheet:
     judges: tuple[str, ...]
     items: tuple[tuple[str, tuple[int, ...]], ...]
     cut: Cut
+    seen: Seen | None
+    why_not: str
 
 
 def room(db: Database, actor: Actor, module_id: str) -> PanelRoom:
@@ -128,11 +155,14 @@ def sheet(db: Database, actor: Actor, module_id: str, panel_id: int) -> PanelShe
             raise NotFound("panel's sheet", panel_id)
         published = prepared(unit, kept.revision)
         revision = in_force(unit, module_id).revision
+        firsts = analysis.first_answers(unit, kept.revision, people=MOST_PEOPLE)
     by_judge = kept.sheet["estimates"]
     items = tuple(
         (item["title"], tuple(estimates[place] for estimates in by_judge))
         for place, item in enumerate(kept.sheet["items"])
     )
+    cut = _cut(by_judge)
+    seen, why_not = _seen([item["skill"] for item in kept.sheet["items"]], firsts, cut)
     return PanelSheet(
         line=_line(kept, revision),
         module_id=module_id,
@@ -141,7 +171,9 @@ def sheet(db: Database, actor: Actor, module_id: str, panel_id: int) -> PanelShe
         revision=kept.revision,
         judges=tuple(kept.sheet["judges"]),
         items=items,
-        cut=_cut(by_judge),
+        cut=cut,
+        seen=seen,
+        why_not=why_not,
     )
 
 
@@ -208,6 +240,38 @@ def keep(
             sheet=written,
         )
     return panel_id
+
+
+def _seen(
+    skills: Sequence[str], firsts: Sequence[tuple[str, str, bool]], cut: Cut
+) -> tuple[Seen | None, str]:
+    """Return what those who answered every item make of the cut, or why that cannot be told."""
+    # numpy only where it is needed: the start of the web does without.
+    from trainer.competency import decision_consistency, item_analysis
+
+    of_person: dict[str, dict[str, bool]] = {}
+    for person, skill, right in firsts:
+        if skill in skills:
+            of_person.setdefault(person, {})[skill] = right
+    rows = [
+        [int(given[skill]) for skill in skills] for given in of_person.values() if len(given) == len(skills)
+    ]
+    if len(rows) < item_analysis.FEWEST_PEOPLE:
+        return None, str(item_analysis.TooFewPeople(len(rows), item_analysis.FEWEST_PEOPLE))
+    sums = [sum(row) for row in rows]
+    needed = ceil(cut.cut - _NEAR)
+    consistency = decision_consistency.from_one_sitting(sums, len(skills), needed)
+    seen = Seen(
+        people=len(rows),
+        needed=needed,
+        passed=sum(one >= needed for one in sums),
+        shares=tuple(sum(column) / len(rows) for column in zip(*rows, strict=True)),
+        parts=item_analysis.b_index(rows, needed),
+        again=consistency.agreement,
+        kappa=consistency.kappa,
+        dependable=item_analysis.phi_lambda(rows, cut.share),
+    )
+    return seen, ""
 
 
 def _items(published: Prepared) -> tuple[Skill, ...]:

@@ -55,6 +55,7 @@ _ENTRIES = (
             "analysis.sheet",
             "analysis.skill",
             "analysis.panel_room",
+            "analysis.keep",
             "analysis.panel_sheet",
         ),
     ),

@@ -114,12 +114,23 @@ class PanelPage(Page):
 
 
 @dataclass(frozen=True)
+class PanelRow:
+    """An item of a kept sheet: estimates, their mean, and what people did at the first go, where enough answered."""
+
+    title: str
+    estimates: tuple[int, ...]
+    mean: float
+    seen: float | None
+    parts: float | None
+
+
+@dataclass(frozen=True)
 class PanelSheetPage(Page):
     """A kept sheet."""
 
     TEMPLATE: ClassVar[str] = "analysis/panel_sheet.html"
     sheet: PanelSheet
-    rows: tuple[tuple[str, tuple[int, ...], float], ...]
+    rows: tuple[PanelRow, ...]
     sums: tuple[float, ...]
     plot: Markup
 
@@ -268,7 +279,14 @@ def panel_sheet_page(sheet: PanelSheet) -> PanelSheetPage:
         block=block,
         sheet=sheet,
         rows=tuple(
-            (title, estimates, mean) for (title, estimates), mean in zip(sheet.items, cut.items, strict=True)
+            PanelRow(
+                title,
+                estimates,
+                cut.items[place],
+                sheet.seen.shares[place] if sheet.seen else None,
+                sheet.seen.parts[place] if sheet.seen else None,
+            )
+            for place, (title, estimates) in enumerate(sheet.items)
         ),
         sums=cut.judges,
         plot=plots.scale(
