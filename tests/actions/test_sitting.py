@@ -142,6 +142,12 @@ def test_no_mark_is_told_before_the_end(db: Database, released: int, ama: Actor)
         assert (sheet.asked, sheet.results, sheet.answered) == ((), (), 1)
         with pytest.raises(NotFound):
             sitting_sheets.view(db, actor, released, 1)
+    (line,) = practise.my_sheet(db, ama, now=NOW).modules
+    assert line.assessment == ""
+    bench.answer_open(db, ama, released, 2, right=False)
+    sitting_release.break_off(db, bench.enter(db, MIRA), released, because="Called away.", now=NOW)
+    (line,) = practise.my_sheet(db, ama, now=NOW).modules
+    assert line.assessment != ""
 
 
 def test_the_same_answer_twice_or_at_once_is_kept_once(db: Database, released: int, ama: Actor) -> None:

@@ -85,6 +85,7 @@ def _on_sheet(
     numbers = policy.in_force(unit).policy
     skills = evidence.shown(published.skills, holdings.summaries, revision.revision, numbers)
     prospects = guidance.of_person(unit, person_id, published, skills, numbers).prospects
+    sat_here = tuple(line for line in sat if line.module_id == revision.module_id)
     waiting = waiting_on(holdings, revision.module_id, task, today)
     assessed = readiness.of_person(unit, person_id, revision.revision)
     held = evidence.newest_last_day(
@@ -115,8 +116,11 @@ def _on_sheet(
         else evidence.missing(skills, of_module, waiting, revision.revision),
         next=next_skill.choose(prospects, numbers, today),
         due_again={item.skill.id: item.due for item in prospects if item.due is not None},
-        assessment=assessed.readiness.sentence if assessed.is_begun else "",
-        sittings=tuple(line for line in sat if line.module_id == revision.module_id),
+        # Before a sitting ends, where its person stands would give its marks away.
+        assessment=assessed.readiness.sentence
+        if assessed.is_begun and not any(line.is_open for line in sat_here)
+        else "",
+        sittings=sat_here,
     )
 
 
