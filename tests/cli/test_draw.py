@@ -81,6 +81,12 @@ def test_each_view_takes_its_options(options: tuple[str, ...], tmp_path: Path) -
         ((VALVE, "--view", "castle_nut", "--part", "nuts", "--out", "x.svg"), "castle"),
         ((VALVE, "--view", "lifting", "--part", "body", "--angle", "20", "--out", "x.svg"), "too flat"),
         ((VALVE, "--view", "lifting", "--part", "cotter_pin", "--out", "x.svg"), "cotter_pin"),
+        ((VALVE, "--view", "defect", "--part", "cover", "--out", "x.svg"), "cover"),
+        (
+            (VALVE, "--view", "defect", "--part", "seat_ring", "--damage", "galled", "--out", "x.svg"),
+            "galled",
+        ),
+        ((VALVE, "--view", "section", "--damage", "nick", "--out", "x.svg"), "takes no --damage"),
         ((VALVE, "--view", "state", "--after", "nothing", "--out", "x.svg"), "nothing"),
         (
             (VALVE, "--view", "incident", "--step", "nuts_off", "--after", "mark", "--out", "x.svg"),
@@ -99,3 +105,15 @@ def test_what_cannot_be_drawn_is_one_sentence(
     assert result.stderr.startswith("trainer: ")
     assert said in result.stderr
     assert result.stderr.count("\n") == 1
+
+
+def test_a_part_as_found_is_drawn_by_form_damage_and_seed(tmp_path: Path) -> None:
+    drawn = []
+    for seed in ("1", "2"):
+        out = tmp_path / f"{seed}.svg"
+        chosen = ("--form", "o_ring", "--damage", "blister", "--seed", seed, "--named")
+        result = draw(VALVE, "--view", "defect", *chosen, "--width", "400", "--out", str(out))
+        assert result.exit_code == 0, result.output
+        drawn.append(out.read_text(encoding="utf-8"))
+    assert drawn[0] != drawn[1]
+    assert all("a blister" in svg for svg in drawn)

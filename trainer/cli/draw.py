@@ -13,6 +13,7 @@ import trainer
 from trainer.drawing import VIEWS
 from trainer.errors import TrainerError
 from trainer.procedure import library
+from trainer.procedure.damage import SeenAs
 from trainer.trade.slings import Reference
 
 if TYPE_CHECKING:
@@ -87,11 +88,17 @@ class NoFileToWrite(TrainerError):
 @click.option("--pattern", is_flag=True, help="Bolts: with the order of the procedure.")
 @click.option("--past", type=float, help="Castle nut: degrees past the last slot that met the hole.")
 @click.option("--pinned", is_flag=True, help="Castle nut: with its pin.")
-@click.option("--angle", type=float, help="Lifting: angle of the sling legs; found: where the loupe is held.")
+@click.option(
+    "--angle", type=float, help="Lifting: angle of the sling legs; defect: where the loupe is held."
+)
 @click.option(
     "--reference", type=click.Choice([r.value for r in Reference]), help="Lifting: from what it is read."
 )
 @click.option("--load", is_flag=True, help="Lifting: with what each leg carries.")
+@click.option("--form", type=click.Choice([f.value for f in SeenAs]), help="Defect: a form of part.")
+@click.option("--damage", help="Defect: what is wrong with it; nothing unless given.")
+@click.option("--seed", help="Defect: everything else about the picture comes from it.")
+@click.option("--named", is_flag=True, help="Defect: title and description name the damage.")
 @click.option("--out", type=click.Path(dir_okay=False, path_type=Path), help="SVG file to write.")
 @click.option("--bare", is_flag=True, help="Without colours, as a page with the style sheet wants it.")
 @click.option("--watch", is_flag=True, help="Draw again whenever the module is saved; stop with Ctrl-C.")
