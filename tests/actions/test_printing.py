@@ -14,6 +14,7 @@ from trainer.actions import printing
 from trainer.actions.actor import SYSTEM, NotAllowed, NotFound
 from trainer.exports import EXPORTS
 from trainer.exports.packets import SizeNotInModule
+from trainer.exports.table_file import BOM
 
 if TYPE_CHECKING:
     from trainer.actions.actor import Actor
@@ -107,3 +108,19 @@ def test_a_pocket_card_names_what_holds_today(db: Database) -> None:
     assert "T-31" in held
     with pytest.raises(NotFound):
         _print(db, bench.enter(db, BEN), "pocket_card", AMA.id)
+
+
+@pytest.mark.parametrize("kind", ["crew_csv", "crew_xlsx", "lapse_csv", "lapse_xlsx"])
+def test_tables_are_for_who_may_see_the_crew(db: Database, kind: str) -> None:
+    printed = _print(db, bench.enter(db, SOL), kind, CREW)
+    assert printed.name == f"{kind.replace('_', '-')}-sedge-lane.{kind.split('_')[1]}"
+    with pytest.raises(NotAllowed):
+        _print(db, bench.enter(db, AMA), kind, CREW)
+
+
+def test_the_mark_in_front_of_a_csv_can_be_left_out(db: Database) -> None:
+    sol = bench.enter(db, SOL)
+    marked = _print(db, sol, "crew_csv", CREW).data
+    plain = printing.print_sheet(db, sol, "crew_csv", CREW, paper="a4", now=NOW, bom=False).data
+    assert marked == BOM + plain
+    assert BEN.display_name in plain.decode()

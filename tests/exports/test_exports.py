@@ -1,4 +1,4 @@
-"""What holds for every export, whatever it prints."""
+"""What holds for every export, and what holds for every printed sheet."""
 
 from __future__ import annotations
 
@@ -21,16 +21,29 @@ if TYPE_CHECKING:
 
 PACKETS: dict[str, Callable[[], Any]] = {
     "bench_card": samples.job,
+    "crew_csv": samples.crew,
     "crew_sheet": samples.crew,
+    "crew_xlsx": samples.crew,
     "job_card": samples.job,
+    "lapse_csv": samples.lapse_list,
     "lapse_list": samples.lapse_list,
+    "lapse_xlsx": samples.lapse_list,
     "parts_kit": samples.job,
     "pocket_card": samples.pocket_card,
     "qualification_record": samples.record,
     "sign_in_sheet": samples.bench_day,
 }
 PAPERS = {"a4": (210.0, 297.0), "us-letter": (215.9, 279.4)}
+# The forms that a file can have, by the names that IANA lists them under.
+FORMATS = {
+    "pdf": "application/pdf",
+    "csv": "text/csv; charset=utf-8",
+    "json": "application/json",
+    "xlsx": "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet",
+}
+SHEETS = [name for name in EXPORTS if EXPORTS[name].ENDING == "pdf"]
 every_export = pytest.mark.parametrize("name", EXPORTS)
+every_sheet = pytest.mark.parametrize("name", SHEETS)
 every_paper = pytest.mark.parametrize("paper", PAPERS)
 _WRITTEN: dict[tuple[str, str], bytes] = {}
 
@@ -52,12 +65,12 @@ def test_every_file_of_the_folder_is_registered_under_its_own_name() -> None:
 @every_export
 def test_says_what_it_is_and_who_may_have_it(name: str) -> None:
     export = EXPORTS[name]
-    assert (export.MEDIA_TYPE, export.ENDING) == ("application/pdf", "pdf")
+    assert FORMATS[export.ENDING] == export.MEDIA_TYPE
     assert export.TITLE[0].isupper()
     assert export.SUBJECT.startswith(("a ", "the "))
     resource, action = export.PERMISSION.split(":")
     assert resource
-    assert action == "read"
+    assert action in ("read", "publish")
 
 
 @every_export
@@ -67,9 +80,11 @@ def test_same_packet_gives_the_same_bytes(name: str, paper: str) -> None:
 
 
 def test_another_process_gives_the_same_bytes() -> None:
+    # One of each form.
+    one_of_each = {EXPORTS[name].ENDING: name for name in EXPORTS}
     script = (
-        "import hashlib; from tests.exports import samples; from trainer.exports import EXPORTS;"
-        "print(hashlib.sha256(EXPORTS['qualification_record'].write(samples.record(), paper='a4')).hexdigest())"
+        "import hashlib; from tests.exports import test_exports as t;"
+        f"print([hashlib.sha256(t.written(name)).hexdigest() for name in {sorted(one_of_each.values())}])"
     )
     environment = {**os.environ, "PYTHONHASHSEED": "7", "TZ": "Asia/Tokyo"}
     done = subprocess.run(  # noqa: S603  # this interpreter on a fixed script
@@ -80,10 +95,11 @@ def test_another_process_gives_the_same_bytes() -> None:
         env=environment,
         cwd=Path(__file__).parents[2],
     )
-    assert done.stdout.strip() == hashlib.sha256(written("qualification_record")).hexdigest()
+    here = [hashlib.sha256(written(name)).hexdigest() for name in sorted(one_of_each.values())]
+    assert done.stdout.strip() == str(here)
 
 
-@every_export
+@every_sheet
 @every_paper
 def test_paper_is_the_one_asked_for(name: str, paper: str) -> None:
     wide, high = PAPERS[paper]
@@ -94,7 +110,7 @@ def test_paper_is_the_one_asked_for(name: str, paper: str) -> None:
         assert float(page.mediabox.height) == pytest.approx(high * reading.POINTS_A_MM, abs=0.1)
 
 
-@every_export
+@every_sheet
 def test_title_and_language_are_set_and_shown(name: str) -> None:
     # ISO 14289-1 (PDF/UA-1): title shown, language set, tagged; from memory, section 7.
     pdf = reading.reader(written(name))
@@ -107,7 +123,7 @@ def test_title_and_language_are_set_and_shown(name: str) -> None:
     assert root["/ViewerPreferences"]["/DisplayDocTitle"].value is True
 
 
-@every_export
+@every_sheet
 def test_claims_both_standards(name: str) -> None:
     # ISO 19005-3, 6.6.4, and ISO 14289-1, 5: the identification entries in the metadata; from memory.
     root: Any = reading.reader(written(name)).root_object
@@ -117,7 +133,7 @@ def test_claims_both_standards(name: str) -> None:
     assert "<pdfuaid:part>1</pdfuaid:part>" in metadata
 
 
-@every_export
+@every_sheet
 def test_is_tagged_with_one_title_and_tables_that_have_heads(name: str) -> None:
     elements = reading.elements(written(name))
     kinds = [kind for kind, _ in elements]
@@ -128,7 +144,7 @@ def test_is_tagged_with_one_title_and_tables_that_have_heads(name: str) -> None:
     assert all(alternative for kind, alternative in elements if kind == "/Figure")
 
 
-@every_export
+@every_sheet
 @every_paper
 def test_every_sheet_carries_duty_of_care_number_and_owner(name: str, paper: str) -> None:
     pages = reading.pages(written(name, paper))
@@ -138,7 +154,7 @@ def test_every_sheet_carries_duty_of_care_number_and_owner(name: str, paper: str
         assert samples.COMPANY in page
 
 
-@every_export
+@every_sheet
 def test_carries_its_own_fonts_and_no_other(name: str, tmp_path: Path) -> None:
     path = tmp_path / "sheet.pdf"
     path.write_bytes(written(name))
@@ -149,7 +165,7 @@ def test_carries_its_own_fonts_and_no_other(name: str, tmp_path: Path) -> None:
         assert font[-5:-2] == ["yes", "yes", "yes"]  # embedded, a subset, with its letters named
 
 
-@every_export
+@every_sheet
 @every_paper
 def test_an_independent_program_finds_no_fault_in_the_file(name: str, paper: str, tmp_path: Path) -> None:
     path = tmp_path / "sheet.pdf"
@@ -157,7 +173,7 @@ def test_an_independent_program_finds_no_fault_in_the_file(name: str, paper: str
     assert "No syntax or stream encoding errors found" in reading.run("qpdf", "--check", path)
 
 
-@every_export
+@every_sheet
 def test_poppler_sees_a_tagged_file_without_script(name: str, tmp_path: Path) -> None:
     path = tmp_path / "sheet.pdf"
     path.write_bytes(written(name))
@@ -166,7 +182,7 @@ def test_poppler_sees_a_tagged_file_without_script(name: str, tmp_path: Path) ->
     assert (said["Tagged"], said["JavaScript"], said["Encrypted"]) == ("yes", "no", "no")
 
 
-@every_export
+@every_sheet
 @every_paper
 @pytest.mark.parametrize("profile", ["ua1", "3a"])
 def test_a_conformance_checker_agrees(name: str, paper: str, profile: str) -> None:
@@ -177,7 +193,7 @@ def test_a_conformance_checker_agrees(name: str, paper: str, profile: str) -> No
     assert report.is_compliant
 
 
-@every_export
+@every_sheet
 @every_paper
 def test_nothing_stands_outside_the_frame(name: str, paper: str, tmp_path: Path) -> None:
     assert reading.words_outside_frame(written(name, paper), tmp_path) == []

@@ -88,3 +88,19 @@ def test_a_job_card_is_printed_from_the_procedure(visit: Visit) -> None:
     links = visitor.get("/modules/" + scene.VALVE).soup.select("a[href^='/print/job_card/']")
     assert len(links) == 3
     assert visitor.get(str(links[1]["href"])).response.data.startswith(b"%PDF")
+
+
+def test_the_crew_sheet_can_be_taken_along_as_a_table(visit: Visit) -> None:
+    visitor = visit(SOL)
+    sheet = visitor.get(f"/crew/{people.CREW}")
+    taken = {
+        str(link["href"]).split("/")[2]: str(link["href"]) for link in sheet.soup.select("a[href^='/print/']")
+    }
+    assert {"crew_sheet", "crew_csv", "crew_xlsx", "lapse_list", "lapse_csv", "lapse_xlsx"} <= set(taken)
+    for kind, address in taken.items():
+        answer = visitor.get(address).response
+        assert answer.status_code == 200
+        assert kind.replace("_", "-") in answer.headers["Content-Disposition"]
+    plain = visitor.get(f"{taken['crew_csv']}?bom=no").response
+    assert plain.content_type == "text/csv; charset=utf-8"
+    assert plain.data.startswith(b"Day,")

@@ -21,6 +21,7 @@ from trainer.exports.packets import (
     LapseListPacket,
     PocketCardPacket,
 )
+from trainer.exports.table_file import BOM
 from trainer.records.qualification import ENDS_SOON_DAYS
 from trainer.store import people, qualifications
 
@@ -34,9 +35,9 @@ if TYPE_CHECKING:
 
 
 def print_sheet(
-    db: Database, actor: Actor, kind: str, subject: str, *, paper: str, now: datetime
+    db: Database, actor: Actor, kind: str, subject: str, *, paper: str, now: datetime, bom: bool = True
 ) -> PrintedFile:
-    """Return a printed sheet.
+    """Return a printed sheet, or the same as data.
 
     Args:
         db: the database.
@@ -47,6 +48,7 @@ def print_sheet(
             first one of the module.
         paper: `a4` or `us-letter`.
         now: the time.
+        bom: whether a CSV file begins with the mark by which spreadsheets know its letters.
 
     Raises:
         NotFound: there is no such kind, or no such subject for this actor.
@@ -56,6 +58,8 @@ def print_sheet(
     if export is None or packet_of is None:
         raise NotFound("printed sheet", kind)
     data = export.write(packet_of(db, actor, subject, now), paper=paper)
+    if not bom:
+        data = data.removeprefix(BOM)
     return PrintedFile(f"{_file_name(kind, subject)}.{export.ENDING.lstrip('.')}", export.MEDIA_TYPE, data)
 
 
@@ -174,9 +178,13 @@ def _number(kind: str, crew: str, now: datetime) -> str:
 
 _PACKETS: Mapping[str, Callable[[Database, Actor, str, datetime], Any]] = {
     "bench_card": _job,
+    "crew_csv": _crew,
     "crew_sheet": _crew,
+    "crew_xlsx": _crew,
     "job_card": _job,
+    "lapse_csv": _lapses,
     "lapse_list": _lapses,
+    "lapse_xlsx": _lapses,
     "parts_kit": _job,
     "pocket_card": _pocket_card,
     "qualification_record": _record,

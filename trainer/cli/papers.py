@@ -53,6 +53,7 @@ class CannotWrite(TrainerError):
     "--paper", type=click.Choice(["a4", "us-letter"]), help="Paper; as in the settings unless given."
 )
 @click.option("--out", type=click.Path(path_type=Path, dir_okay=False), help="File to write.")
+@click.option("--no-bom", is_flag=True, help="Leave out the mark in front of a CSV file.")
 @click.option("--list", "listing", is_flag=True, help="List the papers and what each is about.")
 def print_command(
     kind: str | None,
@@ -60,15 +61,17 @@ def print_command(
     size: str | None,
     paper: str | None,
     out: Path | None,
+    no_bom: bool,
     listing: bool,
 ) -> None:
-    """Print a paper to a file.
+    """Print a paper, or the same as data, to a file.
 
     \b
     Examples:
       trainer print qualification-record QR-2026-0001 --out record.pdf
       trainer print job-card piston-valve-overhaul --size "DN 80" --out job-card.pdf
       trainer print bench-card piston-valve-overhaul --size "DN 80" --out bench-card.pdf
+      trainer print crew-xlsx "Crew 2, south" --out crew.xlsx
     """
     if listing or kind is None:
         for name, export in EXPORTS.items():
@@ -86,7 +89,7 @@ def print_command(
     else:
         with open_database(chosen) as db:
             data = printing.print_sheet(
-                db, SYSTEM, name, subject, paper=size_of_paper, now=datetime.now(UTC)
+                db, SYSTEM, name, subject, paper=size_of_paper, now=datetime.now(UTC), bom=not no_bom
             ).data
     try:
         out.write_bytes(data)

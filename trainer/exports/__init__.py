@@ -1,4 +1,4 @@
-"""What can be printed: one file a kind in `kinds/`, one line each below.
+"""What can be handed out, on paper or as data: one file a kind in `kinds/`, one line each below.
 
 `EXPORTS` is all that web and command line need to know: a name, who may have it, what it is about, and how to
 write it. The packet that `write` takes is named in the kind's own file.
@@ -10,9 +10,13 @@ from typing import TYPE_CHECKING, Any, Protocol
 
 from trainer.exports.kinds import (
     bench_card,
+    crew_csv,
     crew_sheet,
+    crew_xlsx,
     job_card,
+    lapse_csv,
     lapse_list,
+    lapse_xlsx,
     parts_kit,
     pocket_card,
     qualification_record,
@@ -39,15 +43,19 @@ class Export(Protocol):
     SUBJECT: str
 
     def write(self, packet: Any, *, paper: str) -> bytes:
-        """Return the file: the same packet and paper, the same bytes."""
+        """Return the file: the same packet and paper, the same bytes. What is no sheet has no paper and passes it over."""
         ...
 
 
 EXPORTS: Mapping[str, Export] = {
     bench_card.NAME: bench_card,
+    crew_csv.NAME: crew_csv,
     crew_sheet.NAME: crew_sheet,
+    crew_xlsx.NAME: crew_xlsx,
     job_card.NAME: job_card,
+    lapse_csv.NAME: lapse_csv,
     lapse_list.NAME: lapse_list,
+    lapse_xlsx.NAME: lapse_xlsx,
     parts_kit.NAME: parts_kit,
     pocket_card.NAME: pocket_card,
     qualification_record.NAME: qualification_record,

@@ -92,7 +92,8 @@ def record(number: str) -> AnyResponse:
 def print_sheet(kind: str, subject: str) -> AnyResponse:
     """Send a printed sheet; who may have it is decided by what is printed."""
     paper = request.args.get("paper") or site().settings.paper
-    printed = printing.print_sheet(db(), actor(), kind, subject, paper=paper, now=now())
+    bom = request.args.get("bom") != "no"
+    printed = printing.print_sheet(db(), actor(), kind, subject, paper=paper, now=now(), bom=bom)
     answer = Response(printed.data, content_type=printed.media_type)
     answer.headers.set("Content-Disposition", "attachment", filename=printed.name)
     return answer
