@@ -13,6 +13,7 @@ from trainer.actions import (
     accounts,
     assign,
     evaluate,
+    observe,
     practise,
     publish,
     qualify,
@@ -24,13 +25,15 @@ from trainer.actions import (
 from trainer.actions import people as register
 from trainer.actions.actor import SYSTEM, Actor
 from trainer.actions.permissions import Role
-from trainer.actions.published import in_force
+from trainer.actions.published import in_force, prepared
 from trainer.actions.views import DrillAddress
 from trainer.competency.sequential import Decision
 from trainer.demo import answers
 from trainer.records.methods import Method
+from trainer.records.observation import StepMark, StepSeen
 from trainer.records.qualification import CoveredTask
 from trainer.store import sign_ins
+from trainer.store.observations import Entry
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -163,8 +166,29 @@ def evaluate_by(
 def make_ready(db: Database, someone: Someone, now: datetime = NOW) -> None:
     """Bring somebody to where only the signature is missing."""
     give_module(db, someone, now)
-    show_everything(db, enter(db, someone, now), now)
+    pass_every_class(db, someone, now)
+    watch(db, someone, now)
     evaluate_by(db, enter(db, people.MIRA, now), someone, now)
+
+
+def watch(db: Database, someone: Someone, now: datetime = NOW, **marks: StepMark) -> None:
+    """Let the mentor watch the whole work at the bench, all of it unaided but for the steps named."""
+    mentor = enter(db, people.MIRA, now)
+    number = observe.begin(
+        db, mentor, someone.id, MODULE, "DN 80", ticket=f"{someone.id} {secrets.token_hex(4)}", now=now
+    )
+    with db.reading() as unit:
+        steps = prepared(unit, in_force(unit, MODULE).revision).module.steps
+    entries = [
+        Entry(
+            step,
+            StepSeen(step, marks.get(step, StepMark.UNAIDED), "", now - timedelta(minutes=len(steps) - n)),
+        )
+        for n, step in enumerate(steps)
+    ]
+    observe.mark(db, mentor, number, entries, now=now)
+    password = people.MIRA.password
+    observe.close(db, mentor, number, order=(), result="At the bench.", password=password, now=now)
 
 
 def sign_by(db: Database, signer: Actor, someone: Someone, now: datetime = NOW) -> QualificationView:

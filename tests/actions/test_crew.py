@@ -85,12 +85,13 @@ def test_changes_of_the_last_month_are_told_in_their_order(db: Database) -> None
     bench.make_ready(db, AMA, start)
     bench.sign_by(db, bench.enter(db, SOL, start), AMA, start)
     bench.give_module(db, BEN, start)
+    bench.watch(db, BEN, start)
     bench.evaluate_by(db, bench.enter(db, MIRA, start), BEN, start)
-    bench.show_everything(db, bench.enter(db, BEN, NOW - timedelta(days=3)), NOW - timedelta(days=3))
+    bench.pass_every_class(db, BEN, NOW - timedelta(days=3))
     bench.practise_once(db, bench.enter(db, BEN), now=NOW)
     assert _sheet(db).changes == (
         CrewChange(start.date(), AMA.display_name, TASK.id, Standing.READY, Standing.SIGNED),
-        # Ready since the last skill was shown, not since the last time he practised.
+        # Ready since the last class was decided, not since the last time he practised.
         CrewChange(date(2027, 3, 14), BEN.display_name, TASK.id, Standing.IN_PRACTICE, Standing.READY),
     )
     much_later = NOW + timedelta(days=40)

@@ -63,7 +63,8 @@ def test_an_assigned_module_says_what_is_missing_and_what_comes_next(db: Databas
     assert (line.due, line.days_left, line.overdue) == (date(2027, 4, 1), 15, False)
     assert (line.standing, line.valid_until) == (Standing.IN_PRACTICE, None)
     assert line.shown == 0
-    assert len(line.missing) == len(line.skills) + 1
+    assert len(line.missing) == len(line.skills) + 2
+    assert line.missing[-2] == "An assessment sitting; the mentor releases it."
     assert all(sentence.endswith(".") for sentence in line.missing)
     assert "evaluation" in line.missing[-1].lower()
     assert line.next is not None
@@ -86,10 +87,25 @@ def test_practice_moves_the_sheet(db: Database) -> None:
     assert any("3 more right in a row" in sentence for sentence in _on_sheet(db, ama).missing)
 
 
-def test_when_everything_is_shown_the_evaluation_is_missing_and_then_the_signature(db: Database) -> None:
+def test_what_is_missing_goes_step_by_step_to_the_signature(db: Database) -> None:
     bench.give_module(db, AMA)
     ama = bench.enter(db, AMA)
     bench.show_everything(db, ama)
+    assert _on_sheet(db, ama).missing == (
+        "An assessment sitting; the mentor releases it.",
+        "An evaluation, with the abnormal conditions.",
+    )
+    number = bench.release(db, AMA)
+    assert _on_sheet(db, ama).missing[0] == "The sitting of 2027-03-17: released, not begun."
+    bench.sit(db, AMA, number)
+    assert (
+        _on_sheet(db, ama).missing[0].startswith("The order of the work, critical: undecided, no failure in ")
+    )
+    bench.pass_every_class(db, AMA)
+    assert [text.partition(": ")[2] for text in _on_sheet(db, ama).missing[:2]] == [
+        "passed, no failure in 18 attempts; a mentor must still see 1 right at the bench."
+    ] * 2
+    bench.watch(db, AMA)
     assert _on_sheet(db, ama).missing == ("An evaluation, with the abnormal conditions.",)
     bench.evaluate_by(db, bench.enter(db, MIRA), AMA)
     line = _on_sheet(db, ama)

@@ -13,13 +13,15 @@ from tests.actions import bench
 from tests.actions.bench import MODULE, NOW, TASK
 from tests.modules import SMALL_VALVE
 from tests.people import AMA, BEN, CLEO, INES, KIT, MIRA, SOL
-from trainer.actions import accounts, practise, publish, qualify, upkeep
+from trainer.actions import accounts, kept_record, practise, publish, qualify, upkeep
 from trainer.actions import people as register
 from trainer.actions.actor import SYSTEM, NotAllowed, NotFound
+from trainer.competency.policy import Policy
 from trainer.errors import TrainerError
 from trainer.records.methods import Method
+from trainer.records.observation import StepMark
 from trainer.records.qualification import MEANING_EVALUATED, MEANING_SIGNED, Standing
-from trainer.store import events, qualifications
+from trainer.store import events, policies, qualifications
 
 if TYPE_CHECKING:
     from trainer.actions.opening import Database
@@ -37,21 +39,45 @@ def test_who_is_ready_waits_in_the_queue_with_everything_behind_it(db: Database)
         "II",
     )
     assert (line.task_id, line.task_title, line.module_id) == (TASK.id, TASK.title, MODULE)
-    assert all(skill.is_shown for skill in line.skills)
+    assert line.assessed.readiness.ready
+    assert line.sittings[0].state == f"passed in all {len(line.assessed.readiness.classes)} classes"
     assert line.evaluation.evaluator.person == MIRA.id
     assert line.valid_until == date(2030, 3, 17)
     assert (line.supersedes, line.why_not) == ("", "")
     assert qualify.ready(db, bench.enter(db, SOL), AMA.id, TASK.id, now=NOW) == line
 
 
-def _practice_missing(db: Database) -> None:
+def _assessment_missing(db: Database) -> None:
     bench.give_module(db, AMA)
+    bench.show_everything(db, bench.enter(db, AMA))
+    bench.watch(db, AMA)
+    bench.evaluate_by(db, bench.enter(db, MIRA), AMA)
+
+
+def _one_class_undecided(db: Database) -> None:
+    bench.give_module(db, AMA)
+    bench.sit(db, AMA, bench.release(db, AMA))
+    bench.watch(db, AMA)
+    bench.evaluate_by(db, bench.enter(db, MIRA), AMA)
+
+
+def _one_class_not_ready(db: Database) -> None:
+    bench.give_module(db, AMA)
+    bench.sit(db, AMA, bench.release(db, AMA), wrong=lambda skill: skill.startswith("torque"))
+    bench.watch(db, AMA)
     bench.evaluate_by(db, bench.enter(db, MIRA), AMA)
 
 
 def _evaluation_missing(db: Database) -> None:
     bench.give_module(db, AMA)
-    bench.show_everything(db, bench.enter(db, AMA))
+    bench.pass_every_class(db, AMA)
+    bench.watch(db, AMA)
+
+
+def _bench_missing(db: Database) -> None:
+    bench.give_module(db, AMA)
+    bench.pass_every_class(db, AMA)
+    bench.evaluate_by(db, bench.enter(db, MIRA), AMA)
 
 
 def _not_passed(db: Database) -> None:
@@ -69,9 +95,9 @@ def _failed_after_passing(db: Database) -> None:
     bench.evaluate_by(db, bench.enter(db, MIRA), AMA, passed=False)
 
 
-def _slipped_after_the_evaluation(db: Database) -> None:
+def _slipped_at_the_bench_afterwards(db: Database) -> None:
     bench.make_ready(db, AMA)
-    bench.practise_once(db, bench.enter(db, AMA), right=False)
+    bench.watch(db, AMA, studs_tight=StepMark.WRONG)
 
 
 def _revised_since(db: Database) -> None:
@@ -85,20 +111,22 @@ def _has_left(db: Database) -> None:
 
 
 def _evaluated_too_long_ago(db: Database) -> None:
-    bench.give_module(db, AMA)
-    bench.show_everything(db, bench.enter(db, AMA))
+    _evaluation_missing(db)
     bench.evaluate_by(db, bench.enter(db, MIRA), AMA, evaluated_on=date(2024, 3, 17))
 
 
 @pytest.mark.parametrize(
     "short_of",
     [
-        _practice_missing,
+        _assessment_missing,
+        _one_class_undecided,
+        _one_class_not_ready,
         _evaluation_missing,
+        _bench_missing,
         _not_passed,
         _abnormal_not_passed,
         _failed_after_passing,
-        _slipped_after_the_evaluation,
+        _slipped_at_the_bench_afterwards,
         _revised_since,
         _has_left,
         _evaluated_too_long_ago,
@@ -147,7 +175,15 @@ def test_the_record_says_all_that_the_law_and_the_house_ask(db: Database) -> Non
     assert (record.evaluator.person, record.evaluator.meaning) == (MIRA.id, MEANING_EVALUATED)
     assert (record.supervisor.person, record.supervisor.meaning) == (SOL.id, MEANING_SIGNED)
     assert (record.supervisor.at, record.sizes) == (NOW, ("DN 50", "DN 80", "DN 100"))
-    assert all(skill.clean >= 3 for skill in record.skills)
+    assert record.statement == (
+        f"Ready in all {len(record.classes)} classes: "
+        "at most 1 in 10 who fall short in one of them would get this far."
+    )
+    torque = next(item for item in record.classes if item.title == "Torque")
+    assert (torque.weight, torque.series, torque.attempts, torque.failures) == ("critical", 1, 20, 0)
+    assert (torque.witnessed, torque.poor, torque.of_risk) == (2, "0.2", "0.05")
+    assert torque.sentence == "Ready: at most 1 in 20 who fail one time in five would get this far."
+    assert {item.policy for item in record.classes} == {policies.digest(Policy().as_data())}
 
 
 def test_the_record_stays_as_signed_whatever_changes_afterwards(db: Database) -> None:
@@ -183,7 +219,8 @@ def test_a_wrong_password_signs_nothing(db: Database) -> None:
 def test_who_evaluated_may_not_sign_and_is_told_so(db: Database) -> None:
     bench.qualify_supervisor(db)
     bench.give_module(db, BEN)
-    bench.show_everything(db, bench.enter(db, BEN))
+    bench.pass_every_class(db, BEN)
+    bench.watch(db, BEN)
     sol = bench.enter(db, SOL)
     bench.evaluate_by(db, sol, BEN)
     (line,) = qualify.queue(db, sol, now=NOW)
@@ -320,3 +357,42 @@ def test_the_log_holds_the_record_as_signed(db: Database) -> None:
     assert json.loads(entry.payload)["record"] == json.loads(
         json.dumps(qualify.record(db, SYSTEM, number).as_data())
     )
+
+
+def test_practice_neither_makes_nor_breaks_a_sign_off(db: Database) -> None:
+    bench.make_ready(db, AMA)
+    bench.practise_once(db, bench.enter(db, AMA), right=False)
+    assert len(qualify.queue(db, bench.enter(db, SOL), now=NOW)) == 1
+
+
+def test_who_is_near_is_told_with_what_is_missing(db: Database) -> None:
+    _bench_missing(db)
+    sol = bench.enter(db, SOL)
+    (line,) = qualify.not_yet(db, sol, now=NOW)
+    assert (line.person_id, line.task_id) == (AMA.id, TASK.id)
+    assert [text.split(":")[0] for text in line.missing] == ["The order of the work, critical", "Torque"]
+    assert all("a mentor must still see 1 right at the bench" in text for text in line.missing)
+    with pytest.raises(qualify.NotReady, match="must still see 1 right at the bench"):
+        qualify.ready(db, sol, AMA.id, TASK.id, now=NOW)
+    bench.watch(db, AMA)
+    assert qualify.not_yet(db, sol, now=NOW) == ()
+    bench.sign_by(db, sol, AMA)
+    assert qualify.not_yet(db, sol, now=NOW) == ()
+
+
+def test_who_is_through_the_sittings_waits_for_the_evaluation_in_the_open(db: Database) -> None:
+    _evaluation_missing(db)
+    (line,) = qualify.not_yet(db, bench.enter(db, SOL), now=NOW)
+    assert line.missing == ("An evaluation, with the abnormal conditions.",)
+    for someone in (AMA, MIRA, INES, KIT):
+        with pytest.raises(NotAllowed):
+            qualify.not_yet(db, bench.enter(db, someone), now=NOW)
+
+
+def test_a_record_without_classes_is_still_restored(db: Database) -> None:
+    bench.make_ready(db, AMA)
+    number = bench.sign_by(db, bench.enter(db, SOL), AMA).number
+    record = qualify.record(db, SYSTEM, number)
+    old = {k: v for k, v in record.as_data().items() if k not in ("statement", "classes")}
+    assert kept_record.restored(old) == replace(record, statement="", classes=())
+    assert kept_record.restored(record.as_data()) == record

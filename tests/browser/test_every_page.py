@@ -33,6 +33,8 @@ SHEETS: list[tuple[Someone, list[str]]] = [
             "/drawing-language",
             "/marked/1",
             "/records/QR-2027-0001",
+            "/sitting/1",
+            "/sitting/1/1",
             "/nowhere",
             f"/practise/{scene.VALVE}?skill=order:rebuild",
             f"/practise/{scene.VALVE}/in-turn",
@@ -41,7 +43,6 @@ SHEETS: list[tuple[Someone, list[str]]] = [
             f"/practise/{scene.VALVE}?skill=torque-pass:bonnet_studs",
         ],
     ),
-    (MIRA, ["/people", "/people/" + BEN.id, f"/people/{BEN.id}/evaluate/{scene.VALVE}"]),
     (
         MIRA,
         [
@@ -51,6 +52,15 @@ SHEETS: list[tuple[Someone, list[str]]] = [
             "/bench/2",
             f"/people/{BEN.id}/observe/{scene.VALVE}",
             f"/people/{BEN.id}/card/{scene.VALVE}",
+        ],
+    ),
+    (
+        MIRA,
+        [
+            "/people",
+            "/people/" + BEN.id,
+            f"/people/{BEN.id}/evaluate/{scene.VALVE}",
+            f"/people/{BEN.id}/release/{scene.VALVE}",
         ],
     ),
     (SOL, ["/crew", CREW_SHEET, "/sign-off", f"/sign-off/{AMA.id}/T-31", "/people/" + AMA.id]),

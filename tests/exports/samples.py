@@ -20,6 +20,7 @@ from trainer.records.methods import Method
 from trainer.records.qualification import (
     MEANING_EVALUATED,
     MEANING_SIGNED,
+    ClassShown,
     CoveredTask,
     CrewCell,
     CrewChange,
@@ -77,6 +78,35 @@ def record(**changes: object) -> QualificationRecord:
             SkillShown("Way round of the seat ring", 4, 5, date(2027, 3, 9)),
             SkillShown("Torque passes of the cover nuts", 5, 6, date(2027, 3, 11)),
             SkillShown("Renewal of soft parts", 3, 3, None),
+        ),
+        "statement": "Ready in all 2 classes: at most 1 in 20 who fall short in one of them would get this far.",
+        "classes": (
+            ClassShown(
+                "The order of the work",
+                "critical",
+                1,
+                22,
+                0,
+                4,
+                date(2027, 3, 14),
+                "0.2",
+                "0.05",
+                "ab" * 32,
+                "Ready: at most 1 in 20 who fail one time in five would get this far.",
+            ),
+            ClassShown(
+                "Abnormal conditions",
+                "abnormal",
+                2,
+                24,
+                1,
+                0,
+                date(2027, 3, 15),
+                "0.2",
+                "0.05",
+                "ab" * 32,
+                "Ready: at most 1 in 20 who fail one time in five would get this far.",
+            ),
         ),
     }
     return QualificationRecord(**{**values, **changes})  # type: ignore[arg-type]  # tests change any field

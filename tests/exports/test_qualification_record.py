@@ -73,6 +73,23 @@ def test_a_failed_part_is_told_in_words() -> None:
     assert printed(record).count("Not shown") == len(record.abnormal_conditions)
 
 
+def test_each_class_stands_with_its_counts_its_risk_and_its_numbers() -> None:
+    record = samples.record()
+    said = printed(record)
+    assert record.statement in said
+    assert "ab" * 32 in said.replace(" ", "")
+    for item in record.classes:
+        assert item.title in said
+        assert f"Decided {item.decided_on} in series {item.series}." in said
+    assert said.count("1 in 20 who fail one time in five") == len(record.classes)
+
+
+def test_a_record_from_before_there_were_classes_prints_as_ever() -> None:
+    said = printed(samples.record(statement="", classes=()))
+    assert "decided together" not in said
+    assert "Skill shown in practice" in said
+
+
 def test_signatures_stand_with_name_time_and_meaning() -> None:
     # 21 CFR 11.50(a): printed name, date and time, meaning of the signature (from a public FDA answer).
     record = samples.record()

@@ -12,8 +12,22 @@ from typing import TYPE_CHECKING
 from tests import people as cast
 from tests.modules import SMALL_VALVE
 from trainer import drills
-from trainer.actions import accounts, assign, evaluate, observe, people, practise, publish, qualify, upkeep
+from trainer.actions import (
+    accounts,
+    assign,
+    evaluate,
+    observe,
+    people,
+    practise,
+    publish,
+    qualify,
+    sitting,
+    sitting_release,
+    sitting_sheets,
+    upkeep,
+)
 from trainer.actions.actor import SYSTEM
+from trainer.actions.sitting_views import How
 from trainer.drills.answer_forms import Arrange, NextStep, Say
 from trainer.procedure import library
 from trainer.procedure.library import tables
@@ -87,11 +101,31 @@ def full(db: Database) -> None:
     ama = enter(db, cast.AMA)
     for module in (VALVE, PILOT):
         show_every_skill(db, ama, module, at=NOW - timedelta(days=12))
+        sat(db, enter(db, cast.MIRA), ama, module, at=NOW - timedelta(days=8))
         mira = evaluated(db, mira, cast.AMA.id, module)
+    observed(db, enter(db, cast.MIRA))
+    watched(db, enter(db, cast.MIRA), PILOT, "three", "DN 50")
     sign(db, sol, cast.AMA.id, "T-41")
     ben = enter(db, cast.BEN)
     wrong_then_right(db, ben, at=NOW - timedelta(days=2))
-    observed(db, enter(db, cast.MIRA))
+
+
+def sat(db: Database, mentor: Actor, who: Actor, module_id: str, *, at: datetime) -> None:
+    """Let somebody sit, every answer right, until every class is decided."""
+    how = How.FULL
+    while how is How.FULL:
+        number = sitting_release.release(
+            db, mentor, who.person_id, module_id, because="I have seen the work.", drawn_with=f"{at}", now=at
+        )
+        position = sitting.begin(db, who, number, now=at)
+        while position is not None:
+            asked = sitting.question(db, who, number, position, now=at).question
+            given = drills.key(
+                publish.module_at(db, asked.revision), asked.kind, asked.size or None, asked.seed
+            )
+            position = sitting.answer(db, who, number, position, given, ticket=f"{position}", now=at)
+        how = sitting_sheets.sheet(db, who, number, now=at).how or How.DECIDED
+        at += timedelta(hours=1)
 
 
 def observed(db: Database, evaluator: Actor) -> None:
@@ -100,13 +134,19 @@ def observed(db: Database, evaluator: Actor) -> None:
     marks = {"shut": StepMark.UNAIDED, "studs": StepMark.WRONG, "vent": StepMark.WORD}
     first = observe.begin(db, evaluator, cast.BEN.id, VALVE, "DN 80", ticket="one", now=at)
     observe.mark(db, evaluator, first, _entries(marks, at), now=NOW)
-    second = observe.begin(db, evaluator, cast.AMA.id, VALVE, "DN 50", ticket="two", now=at)
-    every = dict.fromkeys(publish.module_at(db, revision_of(db, VALVE)).steps, StepMark.UNAIDED)
-    observe.mark(db, evaluator, second, _entries(every, at), now=NOW)
+    watched(db, evaluator, VALVE, "two", "DN 50")
+
+
+def watched(db: Database, evaluator: Actor, module_id: str, ticket: str, size: str) -> None:
+    """Sign an observation of all of Ama's work, all of it unaided."""
+    at = NOW - timedelta(hours=2)
+    number = observe.begin(db, evaluator, cast.AMA.id, module_id, size, ticket=ticket, now=at)
+    every = dict.fromkeys(publish.module_at(db, revision_of(db, module_id)).steps, StepMark.UNAIDED)
+    observe.mark(db, evaluator, number, _entries(every, at), now=NOW)
     observe.close(
         db,
         evaluator,
-        second,
+        number,
         order=(),
         result="At the bench, all of it unaided.",
         password=cast.MIRA.password,

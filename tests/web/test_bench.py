@@ -267,9 +267,9 @@ def test_a_card_is_entered_and_waits_for_its_signature(visit: Visit, db: Databas
     assert "It waits for the signature of Mira Tandleby" in sheet.words()
     mira = visit(MIRA)
     assert "from a card" in mira.get("/bench").words()
-    view = bench.observation(db, scene.enter(db, MIRA), 3)
+    view = bench.observation(db, scene.enter(db, MIRA), 4)
     assert [(item.step, item.note) for item in view.seen] == [("vent", "asked which valve"), ("shut", "")]
-    mira.get("/bench/3/close")
+    mira.get("/bench/4/close")
     sheet = mira.send("form.close-form", sign="yes", password=MIRA.password, result="As on the card.")
     assert "2027-03-19, by Mira Tandleby" in sheet.words()
     assert "Entered by Sol Harrowgate" in sheet.words()
@@ -309,10 +309,10 @@ def test_evaluators_who_marked_the_same_job_are_compared(visit: Visit, db: Datab
     sol.send(f"form[action='{path}']", size="DN 50", beside="2")
     # What the other marked stays shut until both have signed.
     assert "opens when you have signed your own" in sol.get("/bench/2").heading
-    sol.get("/bench/3")
+    sol.get("/bench/4")
     sol.send(FORM, press="shut unaided")
     sol.send(FORM, press="vent word")
-    sol.get("/bench/3/close")
+    sol.get("/bench/4/close")
     sol.send("form.close-form", sign="yes", password=SOL.password, result="Seen from the other side.")
     assert sol.get("/bench/2").status == 200
     told = visit(KIT).get("/agreement").words()

@@ -64,7 +64,7 @@ def crew_sheet(db: Database, actor: Actor, crew: str, *, now: datetime) -> CrewS
         found = crew_findings.read(unit, crew)
         tasks = _columns(found)
         rows = tuple(_row(person, tasks, found, today) for person in members)
-        changes = crew_changes.since(unit, members, found, today)
+        changes = crew_changes.since(members, found, today)
     return CrewSheet(
         company=db.company,
         title=f"Crew sheet, {crew}",

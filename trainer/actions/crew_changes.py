@@ -5,9 +5,8 @@ from __future__ import annotations
 from datetime import timedelta
 from typing import TYPE_CHECKING
 
-from trainer.actions import evidence, policy
+from trainer.actions import evidence
 from trainer.records.qualification import CrewChange, Standing
-from trainer.store import attempts
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator, Sequence
@@ -17,12 +16,11 @@ if TYPE_CHECKING:
     from trainer.store.evaluations import Evaluation
     from trainer.store.people import Person
     from trainer.store.qualifications import Term
-    from trainer.store.session import Unit
 
 LOOK_BACK = timedelta(days=30)
 
 
-def since(unit: Unit, members: Iterable[Person], found: Found, today: date) -> tuple[CrewChange, ...]:
+def since(members: Iterable[Person], found: Found, today: date) -> tuple[CrewChange, ...]:
     """Return the changes of the last 30 days, the oldest first."""
     changes: list[CrewChange] = []
     for person in members:
@@ -32,7 +30,7 @@ def since(unit: Unit, members: Iterable[Person], found: Found, today: date) -> t
             ready = found.ready(person.id, task, today)
             until = evidence.newest_last_day(held, today)
             if ready is not None and (until is None or until < today):
-                on = _ready_since(unit, ready).date()
+                on = _ready_since(found, ready).date()
                 was = Standing.LAPSED if until is not None else Standing.IN_PRACTICE
                 changes.append(CrewChange(on, person.display_name, task.id, was, Standing.READY))
     recent = [change for change in changes if today - LOOK_BACK <= change.on <= today]
@@ -59,13 +57,7 @@ def _before(item: Term, held: Sequence[Term]) -> Standing:
     return Standing.READY
 
 
-def _ready_since(unit: Unit, evaluation: Evaluation) -> datetime:
-    """Return when the last piece came together: the evaluation, or the last skill to be shown for good."""
-    needed = policy.in_force(unit).policy.clean_in_a_row
-    row: dict[str, int] = {}
-    shown_at: dict[str, datetime] = {}
-    for attempt in attempts.counted_of(unit, evaluation.person_id, evaluation.revision):
-        row[attempt.skill] = row.get(attempt.skill, 0) + 1 if attempt.right else 0
-        if row[attempt.skill] == needed:
-            shown_at[attempt.skill] = attempt.at
-    return max([evaluation.at, *shown_at.values()])
+def _ready_since(found: Found, evaluation: Evaluation) -> datetime:
+    """Return when the last piece came together: the evaluation, or the last class to be decided."""
+    decided = found.assessed[evaluation.id].since
+    return evaluation.at if decided is None else max(evaluation.at, decided)

@@ -5,14 +5,14 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from trainer.actions import evidence, policy, sheets
-from trainer.actions.published import prepared
-from trainer.store import assignments, evaluations, qualifications, summaries
+from trainer.actions import evidence, readiness, sheets
+from trainer.store import assignments, evaluations, qualifications
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
     from datetime import date
 
+    from trainer.actions.readiness import Assessed
     from trainer.actions.sheets import Register
     from trainer.records.qualification import CoveredTask
     from trainer.store.evaluations import Evaluation
@@ -26,9 +26,8 @@ class Found:
 
     register: Register
     assigned: set[tuple[str, str]]
-    shown: dict[tuple[str, str], int]
-    skills: dict[str, int]
     waiting: tuple[Evaluation, ...]
+    assessed: Mapping[int, Assessed]
     held: Mapping[tuple[str, str], Sequence[Term]]
 
     def ready(self, person_id: str, task: CoveredTask, today: date) -> Evaluation | None:
@@ -37,7 +36,7 @@ class Found:
             if (
                 item.person_id == person_id
                 and item.task_id == task.id
-                and 0 < self.skills[item.revision] <= self.shown.get((person_id, item.revision), 0)
+                and self.assessed[item.id].readiness.ready
                 and evidence.still_carries(item, task, today)
             ):
                 return item
@@ -48,6 +47,7 @@ def read(unit: Unit, crew: str) -> Found:
     """Return what is known of a crew."""
     register = sheets.read_register(unit)
     revisions = register.revisions
+    waiting = evaluations.waiting(unit, crew=crew)
     return Found(
         register=register,
         assigned={
@@ -55,8 +55,7 @@ def read(unit: Unit, crew: str) -> Found:
             for person_id, listed in assignments.of_people(unit, crew=crew).items()
             for item in listed
         },
-        shown=summaries.shown_counts(unit, in_a_row=policy.in_force(unit).policy.clean_in_a_row, crew=crew),
-        skills={item.revision: len(prepared(unit, item.revision).skills) for item in revisions.values()},
-        waiting=evaluations.waiting(unit, crew=crew),
+        waiting=waiting,
+        assessed={item.id: readiness.of_person(unit, item.person_id, item.revision) for item in waiting},
         held=qualifications.terms(unit, crew=crew),
     )

@@ -11,6 +11,8 @@ if TYPE_CHECKING:
     from collections.abc import Iterable, Mapping, Sequence
     from datetime import date
 
+    from trainer.actions.readiness import Assessed
+    from trainer.actions.sitting_views import SittingLine
     from trainer.competency.evidence import Skill
     from trainer.competency.policy import Policy
     from trainer.records.qualification import CoveredTask
@@ -39,11 +41,6 @@ def _shown(skill: Skill, row: Summary | None, policy: Policy) -> Shown:
     return Shown(skill, row.attempts, row.clean, row.in_a_row, policy.clean_in_a_row, row.last_at)
 
 
-def all_shown(skills: Sequence[Shown]) -> bool:
-    """Return whether every skill is shown, and there is one at all."""
-    return bool(skills) and all(item.is_shown for item in skills)
-
-
 def newest_last_day(qualifications: Iterable[Qualification | Term], today: date) -> date | None:
     """Return the last day of the qualification that holds longest, None without any."""
     return max((item.last_day for item in qualifications if item.valid_from <= today), default=None)
@@ -55,20 +52,43 @@ def still_carries(evaluation: Evaluation, task: CoveredTask, today: date) -> boo
 
 
 def missing(
-    skills: Sequence[Shown], evaluations: Sequence[Evaluation], waiting: Evaluation | None, revision: str
+    skills: Sequence[Shown],
+    assessed: Assessed,
+    sitting: SittingLine | None,
+    evaluations: Sequence[Evaluation],
+    waiting: Evaluation | None,
+    revision: str,
 ) -> tuple[str, ...]:
     """Return a sentence for each thing that stands between a person and the supervisor's signature.
 
     Args:
-        skills: how far each skill is shown.
+        skills: how far each skill is shown in practice; that only advises.
+        assessed: where the assessed and witnessed attempts stand.
+        sitting: the sitting that is released or under way, if there is one.
         evaluations: the person's evaluations on this module, newest first.
         waiting: the one that a qualification could be signed on.
         revision: the revision in force.
     """
-    told = [_missing_skill(item) for item in skills if not item.is_shown]
+    told = [] if assessed.readiness.ready else _missing_assessment(skills, assessed, sitting)
     if waiting is None:
         told.append(_missing_evaluation(evaluations[0] if evaluations else None, revision))
     return tuple(told) or ("The signature of the supervisor.",)
+
+
+def _missing_assessment(
+    skills: Sequence[Shown], assessed: Assessed, sitting: SittingLine | None
+) -> list[str]:
+    if sitting is not None:
+        # Where the classes stand would give the marks away before the end.
+        return [f"The sitting of {sitting.released_at.date().isoformat()}: {sitting.state}."]
+    if not assessed.is_begun:
+        told = [_missing_skill(item) for item in skills if not item.is_shown]
+        return [*told, "An assessment sitting; the mentor releases it."]
+    return [
+        f"{item.element.title}: {item.sentence[:1].lower()}{item.sentence[1:]}"
+        for item in assessed.readiness.classes
+        if not item.ready
+    ]
 
 
 def _missing_skill(item: Shown) -> str:

@@ -7,7 +7,7 @@ from datetime import date, datetime
 from typing import TYPE_CHECKING, Any
 
 from trainer.records.methods import Method
-from trainer.records.qualification import QualificationRecord, Signature, SkillShown
+from trainer.records.qualification import ClassShown, QualificationRecord, Signature, SkillShown
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Mapping
@@ -29,6 +29,18 @@ def _skills(data: list[dict[str, Any]]) -> tuple[SkillShown, ...]:
     )
 
 
+def _classes(data: list[dict[str, Any]]) -> tuple[ClassShown, ...]:
+    return tuple(
+        ClassShown(
+            **{
+                **item,
+                "decided_on": date.fromisoformat(item["decided_on"]) if item["decided_on"] else None,
+            }
+        )
+        for item in data
+    )
+
+
 _READ: Mapping[str, Callable[[Any], Any]] = {
     "sizes": tuple,
     "evaluated_on": date.fromisoformat,
@@ -39,6 +51,7 @@ _READ: Mapping[str, Callable[[Any], Any]] = {
     "evaluator": _signature,
     "supervisor": _signature,
     "skills": _skills,
+    "classes": _classes,
 }
 
 

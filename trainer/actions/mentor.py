@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections import Counter
 from typing import TYPE_CHECKING
 
-from trainer.actions import evaluate, evidence, policy, qualify, sheets
+from trainer.actions import evaluate, evidence, policy, qualify, readiness, sheets
 from trainer.actions.people import found_for, view
 from trainer.actions.permissions import Permission, Role
 from trainer.actions.published import prepared
@@ -84,9 +84,9 @@ class _Lines:
         waiting = self.waiting.get((person.id, revision.module_id))
         where = standing(
             assigned=True,
-            ready=0 < of <= shown
-            and waiting is not None
-            and evidence.still_carries(waiting, task, self.today),
+            ready=waiting is not None
+            and evidence.still_carries(waiting, task, self.today)
+            and readiness.of_person(self.unit, person.id, waiting.revision).readiness.ready,
             valid_until=evidence.newest_last_day(self.held.get((person.id, task.id), ()), self.today),
             today=self.today,
         )

@@ -4,12 +4,22 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from trainer.actions import accounts, evaluate, evidence, journal, kept_record, policy, sheets
+from trainer.actions import (
+    accounts,
+    evaluate,
+    evidence,
+    journal,
+    kept_record,
+    policy,
+    readiness,
+    sheets,
+    sitting_sheets,
+)
 from trainer.actions.actor import NotAllowed, NotFound
 from trainer.actions.people import found_for
 from trainer.actions.permissions import Permission, why_not_sign
 from trainer.actions.published import prepared
-from trainer.actions.views import QualificationView, QueueLine
+from trainer.actions.views import NotYetLine, QualificationView, QueueLine
 from trainer.dates import add_months
 from trainer.errors import TrainerError
 from trainer.records.qualification import (
@@ -20,15 +30,15 @@ from trainer.records.qualification import (
     Standing,
     standing,
 )
-from trainer.store import evaluations, people, qualifications, sequences, summaries
+from trainer.store import evaluations, people, qualifications, sequences, sittings, summaries
 from trainer.store.qualifications import Qualification
 
 if TYPE_CHECKING:
     from datetime import date, datetime
 
     from trainer.actions.actor import Actor
+    from trainer.actions.readiness import Assessed
     from trainer.actions.sheets import Register
-    from trainer.competency.evidence import Shown
     from trainer.records.qualification import CoveredTask
     from trainer.store.evaluations import Evaluation
     from trainer.store.people import Person
@@ -38,10 +48,8 @@ if TYPE_CHECKING:
 class NotReady(TrainerError):
     """Something is missing before this person can be signed off for this task."""
 
-    def __init__(self, name: str, task: str) -> None:
-        super().__init__(
-            f"{name} is not ready for sign-off in {task}: practice or evaluation is missing at the revision in force."
-        )
+    def __init__(self, name: str, task: str, missing: str) -> None:
+        super().__init__(f"{name} is not ready for sign-off in {task}. Missing: {missing}")
 
 
 def queue(db: Database, actor: Actor, *, now: datetime) -> tuple[QueueLine, ...]:
@@ -67,7 +75,7 @@ def _line_for(unit: Unit, actor: Actor, person_id: str, task_id: str, today: dat
     person = found_for(unit, actor, Permission.QUALIFICATION_SIGN, person_id)
     lines = [line for line in _ready(unit, actor, today, person_id) if line.task_id == task_id]
     if not lines:
-        raise NotReady(person.display_name, task_id)
+        raise NotReady(person.display_name, task_id, _what_is_missing(unit, person_id, task_id, today))
     # Several modules may serve one task; the newest evaluation carries the signature.
     return max(lines, key=lambda line: (line.evaluation.evaluated_on, line.evaluation.evaluation_id))
 
@@ -80,13 +88,40 @@ def _ready(unit: Unit, actor: Actor, today: date, person_id: str | None = None) 
         person = people.by_id(unit, waiting.person_id)
         if person is None or not evidence.still_carries(waiting, task, today):
             continue
-        kept = summaries.of_person(unit, person.id, waiting.revision)
-        skills = evidence.shown(
-            prepared(unit, waiting.revision).skills, kept, waiting.revision, policy.in_force(unit).policy
-        )
-        if evidence.all_shown(skills):
-            lines.append(_line(unit, actor, person, task, waiting, skills, register))
+        assessed = readiness.of_person(unit, person.id, waiting.revision)
+        if assessed.readiness.ready:
+            lines.append(_line(unit, actor, person, task, waiting, assessed, register))
     return lines
+
+
+def _what_is_missing(unit: Unit, person_id: str, task_id: str, today: date) -> str:
+    """Return the first thing that stands in the way, in one sentence."""
+    modules = [line for line in sheets.modules_of(unit, person_id, today) if line.task_id == task_id]
+    sentences = [sentence for line in modules for sentence in line.missing]
+    return next(iter(sentences), "a module that serves the task, on the person's sheet.")
+
+
+def not_yet(db: Database, actor: Actor, *, now: datetime) -> tuple[NotYetLine, ...]:
+    """Return who has been evaluated, or is through the sittings, and still cannot be signed off, with what is missing."""
+    actor.must(Permission.QUALIFICATION_SIGN)
+    today = now.date()
+    with db.reading() as unit:
+        ready_now = {(line.person_id, line.module_id) for line in _ready(unit, actor, today)}
+        near = {(item.person_id, item.module_id) for item in evaluations.waiting(unit)}
+        near |= {(item.person_id, item.module_id) for item in sittings.passed(unit)}
+        lines = []
+        for person_id in sorted({person for person, _ in near - ready_now}):
+            person = people.by_id(unit, person_id)
+            if person is None or person.retired_at is not None:
+                continue
+            lines += [
+                NotYetLine(
+                    person.id, person.display_name, person.crew, module.task_id, module.title, module.missing
+                )
+                for module in sheets.modules_of(unit, person_id, today)
+                if (person_id, module.module_id) in near - ready_now and not module.standing.may_work_alone
+            ]
+    return tuple(sorted(lines, key=lambda line: (line.person_name, line.task_id)))
 
 
 def _line(
@@ -95,10 +130,12 @@ def _line(
     person: Person,
     task: CoveredTask,
     waiting: Evaluation,
-    skills: tuple[Shown, ...],
+    assessed: Assessed,
     register: Register,
 ) -> QueueLine:
     revision = register.revisions[waiting.module_id]
+    kept = summaries.of_person(unit, person.id, waiting.revision)
+    published = prepared(unit, waiting.revision)
     before = _newest(unit, person.id, task.id)
     return QueueLine(
         person_id=person.id,
@@ -111,7 +148,13 @@ def _line(
         module_title=revision.title,
         document=revision.document,
         revision=revision.revision,
-        skills=skills,
+        skills=evidence.shown(published.skills, kept, waiting.revision, policy.in_force(unit).policy),
+        assessed=assessed,
+        sittings=tuple(
+            line
+            for line in sitting_sheets.lines_of(unit, person.id)
+            if line.module_id == waiting.module_id and line.revision == waiting.revision
+        ),
         evaluation=evaluate.shown_as(unit, waiting),
         valid_until=add_months(waiting.evaluated_on, task.interval_months),
         supersedes=before.number if before else "",
@@ -215,6 +258,8 @@ def _record(
             SkillShown(item.skill.title, item.clean, item.attempts, item.last.date() if item.last else None)
             for item in line.skills
         ),
+        statement=line.assessed.readiness.sentence,
+        classes=line.assessed.on_record(),
     )
 
 

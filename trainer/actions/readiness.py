@@ -9,6 +9,7 @@ from trainer.actions import bench
 from trainer.actions import policy as policies_room
 from trainer.actions.published import prepared
 from trainer.competency.readiness import Counted, Readiness, class_readiness
+from trainer.records.qualification import ClassShown
 from trainer.store import sittings
 
 if TYPE_CHECKING:
@@ -37,9 +38,31 @@ class Assessed:
         return any(item.attempts for item in self.readiness.classes)
 
     @property
-    def policy(self) -> str:
-        """The hashes of the policies it is decided by, in the order of the classes."""
-        return " ".join(dict.fromkeys(found.sha256 for found in self.policies.values()))
+    def since(self) -> datetime | None:
+        """When the last class came to its decision, None while one is open."""
+        days = [item.decided_at for item in self.readiness.classes]
+        return max((day for day in days if day is not None), default=None) if all(days) else None
+
+    def on_record(self) -> tuple[ClassShown, ...]:
+        """Return what a signed record says of each class."""
+        return tuple(self._shown(item) for item in self.readiness.classes)
+
+    def _shown(self, item: ClassReadiness) -> ClassShown:
+        found = self.policies[item.element.id]
+        numbers = found.policy.of(item.element.skill_class)
+        return ClassShown(
+            title=item.element.title,
+            weight=item.element.skill_class.value,
+            series=item.series,
+            attempts=item.attempts,
+            failures=item.failures,
+            witnessed=item.witnessed,
+            decided_on=item.decided_at.date() if item.decided_at else None,
+            poor=str(numbers.poor),
+            of_risk=str(numbers.false_pass),
+            policy=found.sha256,
+            sentence=item.sentence,
+        )
 
 
 def of_person(

@@ -93,10 +93,11 @@ def _on_sheet(
     )
     where = standing(
         assigned=True,
-        ready=waiting is not None and evidence.all_shown(skills),
+        ready=waiting is not None and assessed.readiness.ready,
         valid_until=held,
         today=today,
     )
+    open_sitting = next((line for line in sat_here if line.is_open), None)
     of_module = [item for item in holdings.evaluations if item.module_id == revision.module_id]
     return ModuleOnSheet(
         module_id=revision.module_id,
@@ -113,13 +114,11 @@ def _on_sheet(
         skills=skills,
         missing=()
         if where is Standing.SIGNED
-        else evidence.missing(skills, of_module, waiting, revision.revision),
+        else evidence.missing(skills, assessed, open_sitting, of_module, waiting, revision.revision),
         next=next_skill.choose(prospects, numbers, today),
         due_again={item.skill.id: item.due for item in prospects if item.due is not None},
         # Before a sitting ends, where its person stands would give its marks away.
-        assessment=assessed.readiness.sentence
-        if assessed.is_begun and not any(line.is_open for line in sat_here)
-        else "",
+        assessment=assessed.readiness.sentence if assessed.is_begun and open_sitting is None else "",
         sittings=sat_here,
     )
 

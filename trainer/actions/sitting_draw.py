@@ -30,7 +30,7 @@ if TYPE_CHECKING:
 # What can hurt somebody is decided first.
 _WEIGHT = {SkillClass.CRITICAL: 0, SkillClass.ABNORMAL: 1, SkillClass.ORDINARY: 2}
 # So many questions are looked at before the one that was put to the fewest people is taken (own choice).
-_LOOKS = 4
+_LOOKS = 3
 
 
 @dataclass(frozen=True)

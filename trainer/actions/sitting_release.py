@@ -73,7 +73,7 @@ def prepare(db: Database, actor: Actor, person_id: str, module_id: str) -> Relea
             shown=sum(item.is_shown for item in shown),
             skills=len(shown),
             advice=_advice(shown),
-            readiness=assessed.readiness,
+            readiness=None if sittings.open_of(unit, person_id) else assessed.readiness,
             most=numbers.drills_per_sitting,
             minutes=numbers.sitting_minutes,
             why_not=_why_not(unit, actor, person, revision, assessed) or "",

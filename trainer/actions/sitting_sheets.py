@@ -94,6 +94,17 @@ def view(db: Database, actor: Actor, sitting_id: int, position: int) -> SatView:
     )
 
 
+def newest_of(db: Database, actor: Actor, person_id: str, module_id: str) -> int | None:
+    """Return the number of a person's newest sitting of a module, or None.
+
+    Raises:
+        NotFound: there is one, but not for this actor.
+    """
+    with db.reading() as unit:
+        found = next(iter(sittings.of_person(unit, person_id, module_id)), None)
+        return None if found is None else _seen(unit, actor, found.id)[0].id
+
+
 def lines_of(unit: Unit, person_id: str) -> tuple[SittingLine, ...]:
     """Return a person's sittings in a line each, newest first."""
     titles = {revision.module_id: revision.title for revision in modules.in_force(unit)}

@@ -5,20 +5,23 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from trainer.store.sittings import How as How  # noqa: TC001  # handed on to who may not ask the store
+
 if TYPE_CHECKING:
     from datetime import datetime
 
     from trainer.competency.readiness import Readiness
     from trainer.drills.mark import Mark
     from trainer.drills.question import Question
-    from trainer.store.sittings import How, Sitting
+    from trainer.store.sittings import Sitting
 
 
 @dataclass(frozen=True)
 class ReleaseSheet:
     """What a mentor has in front of them before they release a sitting.
 
-    `advice` is what practice says, `why_not` why nothing can be released now, or "".
+    `advice` is what practice says, `why_not` why nothing can be released now, or "". `readiness` is None while a sitting
+    is open: it would give the marks away before the end.
     """
 
     person_id: str
@@ -30,7 +33,7 @@ class ReleaseSheet:
     shown: int
     skills: int
     advice: str
-    readiness: Readiness
+    readiness: Readiness | None
     most: int
     minutes: int
     why_not: str

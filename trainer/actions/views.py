@@ -18,6 +18,7 @@ if TYPE_CHECKING:
 
     from trainer.actions.actor import Actor
     from trainer.actions.permissions import Role
+    from trainer.actions.readiness import Assessed
     from trainer.actions.sitting_views import SittingLine
     from trainer.competency.evidence import Shown, Tally
     from trainer.competency.next_drill import Rank
@@ -380,7 +381,10 @@ class EvaluationView:
 
 @dataclass(frozen=True)
 class QueueLine:
-    """Somebody ready for sign-off and the evidence; `why_not` says why this actor may not sign, or is ""."""
+    """Somebody ready for sign-off and the evidence; `why_not` says why this actor may not sign, or is "".
+
+    `assessed` is where the assessed and witnessed attempts stand, `sittings` are those at this revision, newest first.
+    """
 
     person_id: str
     person_name: str
@@ -393,10 +397,24 @@ class QueueLine:
     document: str
     revision: str
     skills: tuple[Shown, ...]
+    assessed: Assessed
+    sittings: tuple[SittingLine, ...]
     evaluation: EvaluationView
     valid_until: date
     supersedes: str
     why_not: str
+
+
+@dataclass(frozen=True)
+class NotYetLine:
+    """Somebody who has been evaluated or is through the sittings, and what is missing before a signature."""
+
+    person_id: str
+    person_name: str
+    crew: str
+    task_id: str
+    module_title: str
+    missing: tuple[str, ...]
 
 
 @dataclass(frozen=True)

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 from trainer.actions import observe, publish
 from trainer.actions.actor import SYSTEM
 from trainer.actions.transcribe import CardRow, transcribe
-from trainer.demo.cast import ETTA, HANNE, JOSS, LENA, OREN, RUTH, TAM
+from trainer.demo.cast import COL, HANNE, JOSS, LENA, OREN, RUTH, TAM
 from trainer.records.observation import StepMark, StepSeen
 
 if TYPE_CHECKING:
@@ -55,6 +55,11 @@ def watch(company: Company, job: Watched, at: datetime) -> Iterator[datetime]:
     finish(company, job, number, at, until)
 
 
+def whole(company: Company, by: Someone, whom: Someone, module_id: str, result: str) -> Watched:
+    """Return a whole job done unaided, on the first size of its procedure."""
+    return Watched(by, whom, module_id, next(iter(_in_force(company, module_id).sizes), ""), result=result)
+
+
 def begin(company: Company, job: Watched, at: datetime) -> int:
     """Let somebody begin to watch a job; return the number of the observation."""
     return observe.begin(
@@ -63,7 +68,7 @@ def begin(company: Company, job: Watched, at: datetime) -> int:
         company.ids[job.whom.sign_in_name],
         job.module_id,
         job.size,
-        ticket=f"demonstration {job.module_id} {at:%Y%m%d%H%M}",
+        ticket=f"demonstration {job.whom.sign_in_name} {job.module_id} {at:%Y%m%d%H%M}",
         beside=job.beside,
         now=at,
     )
@@ -117,7 +122,7 @@ def _twice(company: Company, at: datetime) -> Iterator[datetime]:
     word = StepMark.WORD
     first = Watched(
         HANNE,
-        ETTA,
+        COL,
         _VALVE,
         "DN 80",
         slips={"measure_spring": (word, "asked which of the two limits counts")},
@@ -128,14 +133,14 @@ def _twice(company: Company, at: datetime) -> Iterator[datetime]:
     yield at + _A_STEP
     second = Watched(
         OREN,
-        ETTA,
+        COL,
         _VALVE,
         "DN 80",
         slips={
             "measure_spring": (word, ""),
             "mark": (word, "reminded of the mark across the joint"),
             "look_sleeve": (word, ""),
-            "purge": (StepMark.MENTOR, "held the hose for her"),
+            "purge": (StepMark.MENTOR, "held the hose for him"),
         },
         result="Watched from the other side of the bench. Sure of every order; looks at the sleeve a little fast.",
         beside=number,

@@ -61,10 +61,17 @@ NORA = Someone("nora", "Birchall, Nora", _TECHNICIAN, CREW, "III", to_see="a qua
 DEV = Someone("dev", "Crowhurst, Dev", _TECHNICIAN, CREW, "II", to_see="a qualification that has lapsed")
 ETTA = Someone("etta", "Dunmore, Etta", _TECHNICIAN, CREW, "II", to_see="ready, waits for the signature")
 JOSS = Someone(
-    "joss", "Eastwick, Joss", _TECHNICIAN, CREW, "II", to_see="evaluated, but one drill is missing"
+    "joss", "Eastwick, Joss", _TECHNICIAN, CREW, "II", to_see="evaluated, and in the middle of a sitting"
 )
 MOLL = Someone("moll", "Fairlie, Moll", _TECHNICIAN, CREW, "I", to_see="new, with everything still to do")
-TAM = Someone("tam", "Garrow, Tam", _TECHNICIAN, CREW, "I", to_see="practice with wrong answers to look at")
+TAM = Someone(
+    "tam",
+    "Garrow, Tam",
+    _TECHNICIAN,
+    CREW,
+    "I",
+    to_see="wrong answers in practice, and a sitting that found him not ready",
+)
 LENA = Someone("lena", "Hartsop, Lena", _TECHNICIAN, CREW, "I")
 COL = Someone("col", "Ingham, Col", _TECHNICIAN, CREW, "II")
 BRAM = Someone("bram", "Kettlewell, Bram", _TECHNICIAN, CREW, "II")

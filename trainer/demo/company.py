@@ -6,13 +6,27 @@ from dataclasses import dataclass, field
 from datetime import date, datetime, timedelta
 from typing import TYPE_CHECKING
 
-from trainer.actions import accounts, assign, evaluate, people, practise, publish, qualify
+from trainer.actions import (
+    accounts,
+    assign,
+    evaluate,
+    people,
+    policy,
+    practise,
+    publish,
+    qualify,
+    sitting,
+    sitting_release,
+    sitting_sheets,
+)
 from trainer.actions.actor import SYSTEM, Actor
+from trainer.actions.sitting_views import How
+from trainer.actions.views import DrillAddress
 from trainer.demo import answers
 from trainer.records.methods import Method
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator, Sequence
+    from collections.abc import Iterator, Mapping, Sequence
 
     from trainer.actions.opening import Database
     from trainer.demo.cast import Someone
@@ -79,9 +93,16 @@ class Company:
         assign.assign(self.db, self.at_work(by), self.ids[to.sign_in_name], module, due, now=at)
 
     def show(
-        self, someone: Someone, module: str, at: datetime, *, short: bool = False, slips: int = 5
+        self,
+        someone: Someone,
+        module: str,
+        at: datetime,
+        *,
+        short: bool = False,
+        slips: int = 5,
+        rounds: int = 3,
     ) -> Iterator[datetime]:
-        """Let somebody practise a module until every skill is shown, with some slips.
+        """Let somebody practise every skill of a module, with some slips; three rounds show it.
 
         Args:
             someone: who practises.
@@ -89,6 +110,7 @@ class Company:
             at: when the first answer is handed in.
             short: the last skill stays one right answer short.
             slips: every how many skills begin with a wrong answer.
+            rounds: how many right answers to each skill.
 
         Yields:
             After each answer when the next one is due.
@@ -96,7 +118,9 @@ class Company:
         actor = self.at_work(someone)
         skills = self._skills(actor, module, at)
         for number, skill in enumerate(skills):
-            turns = [False] * (number % slips == 0) + [True] * (2 if short and skill == skills[-1] else 3)
+            turns = [False] * (number % slips == 0) + [True] * (
+                2 if short and skill == skills[-1] else rounds
+            )
             for after in self._answers(actor, module, skill, turns, at):
                 at = after
                 yield after
@@ -137,6 +161,69 @@ class Company:
             )
             at += _A_DRILL
             yield at
+
+    def set_numbers(self, keeper: Someone, values: Mapping[str, str], because: str, at: datetime) -> None:
+        """Let the keeper put the company's own numbers in force."""
+        policy.change(
+            self.db, self.enter(keeper, at), values, because=because, password=keeper.password, now=at
+        )
+        # The session has a new token; the numbers are set once, so nobody goes on with the old one.
+        self.inside.pop(keeper.sign_in_name, None)
+
+    def sit(
+        self,
+        by: Someone,
+        someone: Someone,
+        module: str,
+        at: datetime,
+        *,
+        because: str,
+        fails: str = "",
+        answers_given: int | None = None,
+    ) -> Iterator[datetime]:
+        """Let a mentor release somebody, and that one sit until every class is decided.
+
+        Args:
+            by: the mentor.
+            someone: who sits.
+            module: the module.
+            at: when the sitting is released.
+            because: why the mentor releases.
+            fails: how the ids of skills begin that are answered wrong.
+            answers_given: leave the sitting open after so many answers.
+
+        Yields:
+            After each answer when the next one is due.
+        """
+        actor = self.at_work(someone)
+        ended = How.FULL
+        while ended is How.FULL:
+            number = sitting_release.release(
+                self.db,
+                self.at_work(by),
+                actor.person_id,
+                module,
+                because=because,
+                # Chance that is no secret: everything here is known to everybody.
+                drawn_with=f"demonstration {actor.person_id} {module} {at:%Y%m%d%H%M}",
+                now=at,
+            )
+            position = sitting.begin(self.db, actor, number, now=at)
+            while position is not None:
+                if answers_given is not None and position > answers_given:
+                    return
+                asked = sitting.question(self.db, actor, number, position, now=at).question
+                address = DrillAddress(asked.module, asked.revision, asked.kind, asked.size, asked.seed)
+                wrong = bool(fails) and asked.skill.startswith(fails)
+                given = (answers.wrong if wrong else answers.right)(
+                    publish.module_at(self.db, asked.revision), address
+                )
+                position = sitting.answer(
+                    self.db, actor, number, position, given, ticket=f"{number} {position}", now=at
+                )
+                at += _A_DRILL / 2
+                yield at
+            ended = sitting_sheets.sheet(self.db, actor, number, now=at).how or How.DECIDED
 
     def evaluate(
         self, by: Someone, whom: Someone, module: str, at: datetime, note: str, *, abnormal: bool = True

@@ -9,6 +9,7 @@ from datetime import datetime, timedelta
 from typing import TYPE_CHECKING
 
 from trainer.dates import add_months
+from trainer.demo import at_the_bench
 from trainer.demo.cast import (
     ADA,
     BEA,
@@ -39,6 +40,7 @@ if TYPE_CHECKING:
 
 VALVE, ISOLATE, LEAKS, PILOT = "piston-valve-overhaul", "isolate-run", "leak-test", "set-pilot"
 _FOUNDED = 1700
+_EARLY = 200
 
 _NOTES = {
     VALVE: "Vented, proved zero and said so before a nut was touched. Rings and disc the right way round, "
@@ -49,6 +51,22 @@ _NOTES = {
     PILOT: "Told the control room, turned slowly, waited for the outlet to settle; lock-up held for ten minutes.",
 }
 
+
+# The company's own, looser than those the program brings along: shorter sittings at a higher stated risk.
+_NUMBERS = {
+    "critical_poor": "0.3",
+    "critical_false_pass": "0.1",
+    "abnormal_poor": "0.3",
+    "abnormal_false_pass": "0.1",
+    "ordinary_poor": "0.4",
+    "ordinary_false_pass": "0.2",
+    "drills_per_sitting": "40",
+}
+_SEEN = "Practice and bench say yes; I have seen the work."
+_WHY_THESE_NUMBERS = (
+    "We begin with short sittings, because a mentor sees every job here as well. "
+    "To be looked at again in two years (invented)."
+)
 
 # What is done at a time; something that takes longer gives back the steps it still has, each when it is due.
 Doing = Callable[[datetime], Iterator[datetime] | None]
@@ -96,6 +114,16 @@ class Story:
             if after is not None:
                 heapq.heappush(due, (after, number, _going_on(steps)))
 
+    @staticmethod
+    def mentor_of(someone: Someone) -> Someone:
+        """Return who assigns and releases."""
+        return ADA if someone in (PIERS, WREN) else OREN if someone is HANNE else HANNE
+
+    @staticmethod
+    def evaluator_of(someone: Someone) -> Someone:
+        """Return who watches and evaluates."""
+        return ADA if someone in (PIERS, WREN) else OREN if someone in (HANNE, BRAM, JOSS) else HANNE
+
     # What people do; each takes the days back from today.
 
     def hired(self, someone: Someone, days_ago: int, hour: int = 6) -> None:
@@ -110,18 +138,25 @@ class Story:
         self, someone: Someone, module: str, days_ago: int, *, due_in: int | None = None, hour: int = 7
     ) -> None:
         """A module is assigned; `due_in` counts from today and is negative for a date that has passed."""
-        by = ADA if someone in (PIERS, WREN) else OREN if someone is HANNE else HANNE
+        by = self.mentor_of(someone)
         due = None if due_in is None else (self.now + timedelta(days=due_in)).date()
         self.then(days_ago, hour, lambda at: self.company.assign(by, someone, module, due, at))
 
     def shown(
-        self, someone: Someone, module: str, days_ago: int, *, short: bool = False, slips: int = 5
+        self,
+        someone: Someone,
+        module: str,
+        days_ago: int,
+        *,
+        short: bool = False,
+        slips: int = 5,
+        rounds: int = 3,
     ) -> None:
-        """Somebody practises until the module is shown."""
+        """Somebody practises a module; three rounds show it."""
         self.then(
             days_ago,
             9,
-            lambda at: self.company.show(someone, module, at, short=short, slips=slips),
+            lambda at: self.company.show(someone, module, at, short=short, slips=slips, rounds=rounds),
         )
 
     def practised(
@@ -131,11 +166,45 @@ class Story:
         marks = [turn == "+" for turn in turns]
         self.then(days_ago, hour, lambda at: self.company.practise(someone, module, skill, marks, at))
 
+    def numbers_set(self, days_ago: int) -> None:
+        """The keeper puts the company's own numbers in force."""
+        self.then(days_ago, 9, lambda at: self.company.set_numbers(BEA, _NUMBERS, _WHY_THESE_NUMBERS, at))
+
+    def observed(self, someone: Someone, module: str, days_ago: int) -> None:
+        """An evaluator watches the whole work at the bench."""
+        by = self.evaluator_of(someone)
+
+        def watched(at: datetime) -> Iterator[datetime]:
+            job = at_the_bench.whole(self.company, by, someone, module, _NOTES[module])
+            return at_the_bench.watch(self.company, job, at)
+
+        self.then(days_ago, 10, watched)
+
+    def sat(
+        self,
+        someone: Someone,
+        module: str,
+        days_ago: int,
+        *,
+        fails: str = "",
+        answers_given: int | None = None,
+        because: str = _SEEN,
+    ) -> None:
+        """A mentor releases somebody for sittings, until every class is decided."""
+        by = self.mentor_of(someone)
+        self.then(
+            days_ago,
+            8,
+            lambda at: self.company.sit(
+                by, someone, module, at, because=because, fails=fails, answers_given=answers_given
+            ),
+        )
+
     def evaluated(
         self, someone: Someone, module: str, days_ago: int, *, note: str = "", abnormal: bool = True
     ) -> None:
         """A mentor evaluates somebody."""
-        by = ADA if someone in (PIERS, WREN) else OREN if someone in (HANNE, BRAM, JOSS) else HANNE
+        by = self.evaluator_of(someone)
         said = note or _NOTES[module]
         self.then(
             days_ago,
@@ -148,10 +217,15 @@ class Story:
         self.then(days_ago, 14, lambda at: self.company.sign(RUTH, someone, module, at))
 
     def qualified(self, module: str, days_ago: int, *people: Someone) -> None:
-        """Some go the whole way together: assigned, shown, evaluated so many days ago, signed a few days later."""
+        """Some go the whole way together: assigned, shown, watched, assessed, evaluated so many days ago, then signed."""
         for someone in people:
             self.given(someone, module, days_ago + 30)
-            self.shown(someone, module, days_ago + 9)
+            # In the first years the mentor went by what was seen at the bench, and practice was short.
+            early = days_ago > _EARLY
+            self.shown(someone, module, days_ago + 9, rounds=1 if early else 3)
+            self.observed(someone, module, days_ago + 5)
+            because = "Has done this work for years; I have seen it."
+            self.sat(someone, module, days_ago + 3, because=because if early else _SEEN)
             self.evaluated(someone, module, days_ago)
             self.signed(someone, module, days_ago - 4)
 
@@ -176,6 +250,7 @@ def told(company: Company, now: datetime, modules: Mapping[str, str]) -> Story:
         story.hired(someone, days_ago)
     for file, text in modules.items():
         story.published(text, file)
+    story.numbers_set(_FOUNDED - 4)
     _in_date(story)
     _about_to_end(story)
     _on_the_way(story)
@@ -204,15 +279,27 @@ def _about_to_end(story: Story) -> None:
 
 def _on_the_way(story: Story) -> None:
     story.given(ETTA, VALVE, 45, due_in=9)
-    story.shown(ETTA, VALVE, 12)
+    story.shown(ETTA, VALVE, 14)
+    story.observed(ETTA, VALVE, 9)
+    story.sat(ETTA, VALVE, 7)
     story.evaluated(ETTA, VALVE, 4)
 
     story.given(JOSS, VALVE, 50, due_in=6)
-    story.shown(JOSS, VALVE, 20, short=True)
-    story.evaluated(JOSS, VALVE, 8)
+    # What went wrong at the bench nine days ago ended a series; he practised all of it again.
+    story.shown(JOSS, VALVE, 7, short=True)
+    story.evaluated(JOSS, VALVE, 4)
+    story.sat(
+        JOSS,
+        VALVE,
+        1,
+        answers_given=6,
+        because="One drill is not shown yet, but all that went wrong at the bench is.",
+    )
 
     story.given(COL, VALVE, 60, due_in=14)
     story.shown(COL, VALVE, 25)
+    story.observed(COL, VALVE, 14)
+    story.sat(COL, VALVE, 10)
     story.evaluated(
         COL,
         VALVE,
@@ -229,6 +316,8 @@ def _on_the_way(story: Story) -> None:
     story.practised(LENA, VALVE, "order:dangerous", "+++", 3)
     story.given(LENA, ISOLATE, 70)
     story.shown(LENA, ISOLATE, 28)
+    story.observed(LENA, ISOLATE, 7)
+    story.sat(LENA, ISOLATE, 5)
     story.evaluated(LENA, ISOLATE, 2)
 
     story.given(TAM, VALVE, 40, due_in=20)
@@ -238,7 +327,8 @@ def _on_the_way(story: Story) -> None:
     story.practised(TAM, VALVE, "way-round", "-+-", 1)
     story.practised(TAM, VALVE, "order:teardown", "--", 1, hour=11)
     story.given(TAM, LEAKS, 40)
-    story.practised(TAM, LEAKS, "order:low", "+++", 5)
+    story.practised(TAM, LEAKS, "order:low", "+++", 12)
+    story.sat(TAM, LEAKS, 6, fails="order", because="He asked for it; too early, as it turned out.")
 
     story.given(WREN, ISOLATE, 30, due_in=11)
     story.practised(WREN, ISOLATE, "order:prepare", "-++", 6)

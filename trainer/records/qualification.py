@@ -117,6 +117,27 @@ class SkillShown:
 
 
 @dataclass(frozen=True)
+class ClassShown:
+    """An element class, what its series came to, and the numbers it was decided by.
+
+    `of_risk` is the risk allowed of ever passing somebody who fails at the rate `poor`, both as decimal text; `policy`
+    is the hash that names all numbers.
+    """
+
+    title: str
+    weight: str
+    series: int
+    attempts: int
+    failures: int
+    witnessed: int
+    decided_on: date | None
+    poor: str
+    of_risk: str
+    policy: str
+    sentence: str
+
+
+@dataclass(frozen=True)
 class QualificationRecord:
     """Everything a printed qualification record says (49 CFR 192.807(a)(1)-(4) and the house's own additions)."""
 
@@ -144,6 +165,8 @@ class QualificationRecord:
     supervisor: Signature
     supersedes: str = ""
     skills: tuple[SkillShown, ...] = field(default=())
+    statement: str = ""
+    classes: tuple[ClassShown, ...] = field(default=())
 
     def as_data(self) -> dict[str, Any]:
         """Return the record as plain JSON values without floats: what is attached to the printed record."""
@@ -159,7 +182,7 @@ def _plain(value: Any) -> Any:
         return value.isoformat(timespec="seconds")
     if isinstance(value, date):
         return value.isoformat()
-    if isinstance(value, (Signature, SkillShown)):
+    if isinstance(value, (ClassShown, Signature, SkillShown)):
         return _plain(value.__dict__)
     if isinstance(value, (list, tuple)):
         return [_plain(item) for item in value]

@@ -11,6 +11,8 @@ from sqlalchemy import exists, func, insert, select
 
 from trainer.records import canonical
 from trainer.store.attempts import Address
+from trainer.store.schema.modules import current_revisions
+from trainer.store.schema.people import people
 from trainer.store.schema.sittings import sitting_answers, sitting_ends, sitting_questions, sittings
 
 if TYPE_CHECKING:
@@ -174,6 +176,13 @@ def of_person(unit: Unit, person_id: str, module_id: str | None = None) -> tuple
     if module_id is not None:
         conditions.append(sittings.c.module_id == module_id)
     return _read(unit, *conditions)
+
+
+def passed(unit: Unit) -> tuple[Sitting, ...]:
+    """Return the sittings at revisions in force that came to the end of all series, of everybody still here."""
+    in_force = exists().where(current_revisions.c.revision == sittings.c.revision)
+    here = exists().where(people.c.id == sittings.c.person_id, people.c.retired_at.is_(None))
+    return _read(unit, sitting_ends.c.how == How.DECIDED.value, in_force, here)
 
 
 def open_of(unit: Unit, person_id: str) -> Sitting | None:

@@ -19,7 +19,7 @@ from trainer.exports.words import NOTHING, day, listed, moment, pieces, short_re
 from trainer.procedure.wording import capital
 
 if TYPE_CHECKING:
-    from trainer.records.qualification import QualificationRecord, Signature, SkillShown
+    from trainer.records.qualification import ClassShown, QualificationRecord, Signature, SkillShown
 
 NAME = "qualification_record"
 TITLE = "Qualification record"
@@ -84,6 +84,8 @@ def _data(record: QualificationRecord, digest: str) -> dict[str, Any]:
         "conditions_passed": record.abnormal_passed,
         "facts": _facts(record),
         "keeping": _keeping(record, digest),
+        "statement": record.statement,
+        "classes": [_class(item) for item in record.classes],
         "skills": [_skill(skill) for skill in record.skills],
         "signatures": [
             _signature("Evaluated by", record.evaluator),
@@ -118,6 +120,12 @@ def _facts(record: QualificationRecord) -> list[list[str]]:
         ["Supersedes", f"record {record.supersedes}" if record.supersedes else "no earlier record"],
         ["Procedure revision in full", record.revision or NOTHING],
     ]
+    numbers = dict.fromkeys(item.policy for item in record.classes)
+    if record.statement:
+        facts += [
+            ["Assessment", record.statement],
+            *(["Numbers it was decided by", f"policy {_in_groups(sha256)}"] for sha256 in numbers),
+        ]
     return [[label if i == 0 else "", piece] for label, text in facts for i, piece in enumerate(pieces(text))]
 
 
@@ -132,6 +140,17 @@ def _keeping(record: QualificationRecord, digest: str) -> list[list[str]]:
 
 def _in_groups(digest: str) -> str:
     return " ".join(digest[start : start + 8] for start in range(0, len(digest), 8))
+
+
+def _class(item: ClassShown) -> dict[str, str]:
+    decided = day(item.decided_on) if item.decided_on else NOTHING
+    return {
+        "title": item.title,
+        "says": f"{item.sentence} Decided {decided} in series {item.series}.",
+        "attempts": str(item.attempts),
+        "failures": str(item.failures),
+        "witnessed": str(item.witnessed),
+    }
 
 
 def _skill(skill: SkillShown) -> dict[str, str]:

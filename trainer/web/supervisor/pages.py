@@ -16,7 +16,7 @@ if TYPE_CHECKING:
 
     from markupsafe import Markup
 
-    from trainer.actions.views import CrewLine, LapseLine, QueueLine
+    from trainer.actions.views import CrewLine, LapseLine, NotYetLine, QueueLine
     from trainer.records.qualification import CoveredTask, CrewChange, CrewSheet, QualificationRecord
 
 # The list of changes beside the key holds so many; the printed sheet is the place for more.
@@ -86,6 +86,7 @@ class QueuePage(Page):
     TEMPLATE: ClassVar[str] = "supervisor/queue.html"
     sentence: str
     lines: tuple[QueueLine, ...]
+    not_yet: tuple[NotYetLine, ...]
 
 
 @dataclass(frozen=True)
@@ -148,12 +149,12 @@ def _group_starts(tasks: tuple[CoveredTask, ...]) -> list[bool]:
     return [index == 0 or tasks[index - 1].group != task.group for index, task in enumerate(tasks)]
 
 
-def queue_page(lines: tuple[QueueLine, ...], day: date) -> QueuePage:
+def queue_page(lines: tuple[QueueLine, ...], not_yet: tuple[NotYetLine, ...], day: date) -> QueuePage:
     """Return the sign-off queue."""
     sentence = (
         f"{count(len(lines), 'waits', 'wait')} for a signature." if lines else "Nobody waits for a signature."
     )
-    return QueuePage(TitleBlock(title="Sign-off", kind="List", day=day), sentence, lines)
+    return QueuePage(TitleBlock(title="Sign-off", kind="List", day=day), sentence, lines, not_yet)
 
 
 def sign_page(line: QueueLine, day: date, *, says: str = "") -> SignPage:

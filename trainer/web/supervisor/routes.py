@@ -51,7 +51,8 @@ def crew(crew: str) -> AnyResponse:
 @needs(Permission.QUALIFICATION_SIGN)
 def queue() -> AnyResponse:
     """Show who waits for a signature."""
-    return show(queue_page(qualify.queue(db(), actor(), now=now()), now().date()))
+    lines = qualify.queue(db(), actor(), now=now())
+    return show(queue_page(lines, qualify.not_yet(db(), actor(), now=now()), now().date()))
 
 
 @room.get("/sign-off/<person_id>/<task_id>")
