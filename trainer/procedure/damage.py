@@ -148,7 +148,7 @@ DAMAGES: Mapping[SeenAs, tuple[Damage, ...]] = {
                 "{count} straight across the print from inside to outside, smooth as if washed",
                 "across the print {count}, their floors smooth and their edges soft",
             ),
-            counts=(1, 4),
+            counts=(2, 4),
         ),
         Damage(
             "grit",

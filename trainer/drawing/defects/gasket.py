@@ -34,15 +34,15 @@ def paint(relief: Relief) -> None:
     relief.slope(circle(193), 3, 0.5)
     relief.slope(circle(inner + 1), 3, -0.5)
     relief.spot = polar((inner + 194) / 2, at)
-    _harmless(relief, inner, at, plain=damage == "crushed")
+    _harmless(relief, inner, at)
     if damage:
         _DAMAGES[damage](relief, inner, at)
     dust(relief, places(chance, inner, 192), 10)
 
 
-def _harmless(relief: Relief, inner: float, at: float, *, plain: bool) -> None:
+def _harmless(relief: Relief, inner: float, at: float) -> None:
     chance = relief.chance
-    if "faces" in relief.found.marks and not plain:
+    if "faces" in relief.found.marks:
         low, high = inner + chance.between(8, 16), 194 - chance.between(8, 16)
         relief.tone(circle((low + high) / 2), chance.between(0.06, 0.12), high - low, soft=1)
         r = low
@@ -52,8 +52,8 @@ def _harmless(relief: Relief, inner: float, at: float, *, plain: bool) -> None:
     if "oil" in relief.found.marks:
         spot = polar(chance.between(inner + 8, 186), at + chance.between(-12, 12))
         stain = blob(chance, spot, chance.between(10, 26), chance.between(7, 15), at + 90, 0.35)
-        relief.over(stain, "umber", chance.between(0.3, 0.5), soft=1)
-        relief.over(stain, "umber", 0.4, width=0.8, soft=1)
+        relief.over(stain, "soot", chance.between(0.3, 0.5), soft=1)
+        relief.over(stain, "soot", 0.4, width=0.8, soft=1)
     if "print" in relief.found.marks:
         r, start = inner + (194 - inner) * chance.between(0.4, 0.6), at + chance.between(-20, 10)
         for n in range(chance.whole(4, 9)):
@@ -61,7 +61,7 @@ def _harmless(relief: Relief, inner: float, at: float, *, plain: bool) -> None:
                 polar(r + chance.between(-5, 5), start + n * 2.2),
                 polar(r + chance.between(-5, 5), start + n * 2.2 + chance.between(-0.6, 1.4)),
             ]
-            relief.over(line(stroke), "ink", 0.6, width=1.1)
+            relief.over(line(stroke), "black", 0.6, width=1.2)
 
 
 def _cracked(relief: Relief, inner: float, at: float) -> None:

@@ -82,7 +82,7 @@ def _wire_drawn(relief: Relief, r: float, wide: float, at: float) -> None:
     count = relief.found.count
     for n in range(count):
         angle = at + (n - (count - 1) / 2) * chance.between(4.5, 8)
-        long = wide * chance.between(2.6, 4.6)
+        long = wide * chance.between(3.4, 5.4)
         begin = polar(r - long * chance.between(0.45, 0.55), angle)
         spine = wandering(chance, begin, angle + chance.between(-14, 14), long, 12, 3)
         across = chance.between(3, 6.5)
