@@ -117,3 +117,16 @@ def test_a_part_as_found_is_drawn_by_form_damage_and_seed(tmp_path: Path) -> Non
         drawn.append(out.read_text(encoding="utf-8"))
     assert drawn[0] != drawn[1]
     assert all("a blister" in svg for svg in drawn)
+
+
+def test_a_station_is_drawn_after_a_step_or_in_a_line_up(tmp_path: Path) -> None:
+    out = tmp_path / "station.svg"
+    for options in (("--after", "vent_in"), ("--open", "hv_101", "--open", "ss_103"), ()):
+        result = draw("station-run-service", "--view", "station", *options, "--out", str(out))
+        assert result.exit_code == 0, result.output
+        assert "HV-101" in out.read_text(encoding="utf-8")
+    result = draw("station-run-service", "--view", "station", "--open", "pg_121", "--out", str(out))
+    assert result.exit_code == 2
+    assert "nothing to move named 'pg_121'" in result.output
+    result = draw(VALVE, "--open", "hv_101", "--out", str(out))
+    assert "takes no --" in result.output

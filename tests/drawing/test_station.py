@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from contextlib import suppress
 from itertools import combinations, pairwise
 from typing import TYPE_CHECKING
 
@@ -10,10 +11,12 @@ import pytest
 
 from tests.drawing.shipped import Key, draw, numbers, of_station, root, stations
 from tests.procedure.stations import second_opinion
+from trainer.checker.check import check_module
 from trainer.drawing import VIEWS
 from trainer.drawing.scene import NoSuchSize
 from trainer.drawing.views.station import NoStation, NoSuchElement
 from trainer.procedure import library
+from trainer.procedure.draw import Draw
 from trainer.procedure.line_ups import line_up_after
 from trainer.procedure.window import UnknownStep, prepare
 
@@ -192,3 +195,19 @@ def test_what_cannot_be_drawn_is_told_in_one_sentence() -> None:
     plain = library.read_module("module: m\nparts: {p: {}}\nsizes: [S]\n", "m.yaml")
     with pytest.raises(NoStation, match="add `station`"):
         station.draw(plain, None, 900)
+
+
+@pytest.mark.parametrize("number", range(40))
+def test_a_station_half_written_is_drawn_or_told(number: int) -> None:
+    """Lines of the block are left out by seed: whatever is left is drawn, or refused in a sentence; never a traceback."""
+    lines = library.find(MODULE.id).read_text(encoding="utf-8").splitlines()
+    start = lines.index("station:")
+    end = next(place for place, line in enumerate(lines) if place > start and line and line[0] not in " #")
+    cut = Draw(f"station half written, {number}")
+    kept = [line for line in lines[start + 1 : end] if cut.below(8)]
+    module = library.read_module("\n".join([*lines[: start + 1], *kept, *lines[end:]]), "half.yaml")
+    check_module(module)
+    for width in (360, 900):
+        with suppress(NoStation):
+            svg = VIEWS["station"].draw(module, None, width, after="vent_in")
+            assert root(svg).tag.endswith("svg")

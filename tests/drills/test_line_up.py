@@ -203,6 +203,24 @@ def test_the_words_say_all_that_the_picture_shows(seed: int) -> None:
             assert element.tag not in (closed if name in standing else is_open)
 
 
+def test_beside_a_marked_answer_stands_the_station_as_the_last_move_left_it() -> None:
+    for seed in SEEDS:
+        moves = along(seed)
+        (after,) = drills.shown(MODULE, "line-up", None, seed, drills.key(MODULE, "line-up", None, seed))
+        standing, move = moves[-1]
+        assert frozenset(after.picture.keywords["standing_open"]) == standing ^ {move}
+        assert STATION.elements[move].tag in after.words
+        letters = [option.id for option in drills.ask(MODULE, "line-up", None, seed).form.options]  # type: ignore[union-attr]
+        wrong = next(x for x in letters if drills.go_on(MODULE, "line-up", None, seed, [x]) is None)
+        (after,) = drills.shown(MODULE, "line-up", None, seed, [wrong])
+        left = frozenset(after.picture.keywords["standing_open"])
+        assert len(left ^ moves[0][0]) == 1
+        states = set(second_opinion(STATION, left).values())
+        told = drills.mark(MODULE, "line-up", None, seed, [wrong]).incident
+        assert told is not None
+        assert ("blows to the air" in told.text) <= ("blowing to air" in states)
+
+
 def test_the_question_as_sent_holds_no_picture_and_no_number_of_moves_left() -> None:
     for seed in SEEDS:
         sent = json.dumps(drills.ask(MODULE, "line-up", None, seed).as_data())

@@ -24,6 +24,8 @@ if TYPE_CHECKING:
 
 # How often a watched file is looked at, in seconds.
 _PATIENCE = 0.4
+# Options that are said otherwise than a view takes them.
+_SAID = {"parts": "part", "standing_open": "open"}
 # A file that is opened by itself has no page round it: the few colours of the sheet, and its type.
 SHEET = """
 :root { --paper: #fcfbf7; --ink: #15202b; --thin: #4a5763; --hatch: #5f6d7b; --pencil: #1d4f9e; }
@@ -165,10 +167,10 @@ def options(view: View, name: str, module: Module, chosen: Mapping[str, Any]) ->
             order = list(module.steps)
             given["done"] = order[: order.index(value) + 1] if value in module.steps else [value]
         else:
-            raise OptionNotTaken("part" if key == "parts" else key, name)
+            raise OptionNotTaken(_SAID.get(key, key), name)
     for key, parameter in taken.items():
         if parameter.default is parameter.empty and key in {*chosen, "part"} and key not in given:
-            raise OptionMissing("part" if key == "parts" else key, name)
+            raise OptionMissing(_SAID.get(key, key), name)
     return given
 
 

@@ -55,7 +55,7 @@ class Grid:
         return [self._face(line[0], line[1]), *line[1:-1], self._face(line[-1], line[-2])]
 
     def _face(self, end: Point, beyond: Point) -> Point:
-        for element in self.station.elements.values():
+        for element in self.station.whole:
             away = dist(end, beyond)
             if dist(self.spot(element), end) < 1 and away:
                 back = (
@@ -70,7 +70,7 @@ class Grid:
         return [self._at_dome(line[0]), *line[1:-1], self._at_dome(line[-1])]
 
     def _at_dome(self, end: Point) -> Point:
-        for element in self.station.elements.values():
+        for element in self.station.whole:
             if not element.form.regulates:
                 continue
             x, y = self.spot(element)
@@ -85,7 +85,7 @@ class Grid:
     def axis(self, element: Element) -> Point:
         """Return the direction of the gas through an element, or out at it, as a step of one px."""
         here = self.spot(element)
-        first = self._leaving(element.joins[0], here) if element.joins else None
+        first = self._leaving(element.joins[0], here)
         last = self._leaving(element.joins[-1], here) if len(element.joins) > 1 else None
         if last is not None:
             return last
@@ -110,7 +110,7 @@ class Grid:
     def free_ends(self, piece: Pipe) -> list[Point]:
         """Return where a piece leaves the drawing: ends of lines at no element and on no other line of it."""
         runs = [self.line(run) for run in self.drawn(piece).pipe]
-        spots = [self.spot(element) for element in self.station.elements.values()]
+        spots = [self.spot(element) for element in self.station.whole]
         found = []
         for number, line in enumerate(runs):
             others = [s for n, other in enumerate(runs) if n != number for s in segments(other)]

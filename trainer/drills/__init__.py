@@ -68,6 +68,7 @@ _MOMENTS: dict[str, Callable[[Setting, Answer], Moment | None]] = {order.KIND: o
 _SHOWN: dict[str, Callable[[Setting, Answer], tuple[Shown, ...]]] = {
     torque_pass.KIND: torque_pass.shown,
     name_it.KIND: name_it.shown,
+    line_up.KIND: line_up.shown,
 }
 
 

@@ -91,7 +91,7 @@ def draw(
         NoSuchSize: the module does not have the size.
         UnknownStep, NoSuchElement: a name is not there.
     """
-    if not module.station:
+    if module.station is None or not module.station.whole:
         raise NoStation(module)
     if size is not None and size not in module.sizes:
         raise NoSuchSize(size, module)
@@ -160,7 +160,7 @@ def _grid(station: Station, width: float, *, upright: bool) -> tuple[Grid, float
         for run in (piece.upright if upright else piece.wide).runs()
         for spot in run
     ]
-    spots += [element.upright if upright else element.wide for element in station.elements.values()]
+    spots += [element.upright if upright else element.wide for element in station.whole]
     x0, x1 = min(x for x, _ in spots), max(x for x, _ in spots)
     y0, y1 = min(y for _, y in spots), max(y for _, y in spots)
     # What stands at the end of a pipe points out of it, and leaves as a jet: room for that on every side.
@@ -189,7 +189,7 @@ def _frame(grid: Grid, element: Element) -> Frame:
 
 def _obstacles(grid: Grid) -> list[Box]:
     """Return the boxes of all pipes, tubes and symbols."""
-    boxes = [reach(element.form, _frame(grid, element)) for element in grid.station.elements.values()]
+    boxes = [reach(element.form, _frame(grid, element)) for element in grid.station.whole]
     for piece in grid.station.pieces.values():
         drawn = grid.drawn(piece)
         for runs, wide in ((drawn.pipe, grid.thick / 2), (drawn.tubes, grid.thick / 4)):
@@ -224,7 +224,7 @@ def _laid(data: str) -> str:
 
 def _elements(grid: Grid, look: _Look) -> str:
     drawn = []
-    for element in grid.station.elements.values():
+    for element in grid.station.whole:
         blowing = any(look.line_up.holds.get(name) is Holds.BLOWING for name in element.joins)
         shown = look.line_up.stands(element)
         jets = blowing and shown is Stands.OPEN and element.form in (Form.VENT, Form.RELIEF)
@@ -244,7 +244,7 @@ def _names(grid: Grid, look: _Look, weight: Weight, width: float, height: float)
             reach(element.form, _frame(grid, element)),
             size * 0.9 if element.id in look.locked else 0.0,
         )
-        for element in sorted(grid.station.elements.values(), key=lambda e: e.form in _LAST)
+        for element in sorted(grid.station.whole, key=lambda e: e.form in _LAST)
     ]
     for piece in grid.station.pieces.values():
         for number, (x, y) in enumerate(grid.free_ends(piece) if piece.source else ()):

@@ -14,7 +14,7 @@ from trainer.drills import runs
 from trainer.drills.choices import Verdict
 from trainer.drills.line_up_goals import GOALS, tasks
 from trainer.drills.runs import Moment, Pick, Run
-from trainer.drills.sketch import sketch
+from trainer.drills.sketch import Shown, sketch
 from trainer.procedure.line_up_dangers import consequences
 from trainer.procedure.line_up_words import change_told, describe, move_told
 from trainer.procedure.wording import capital, full_stop
@@ -72,6 +72,18 @@ def mark(setting: Setting, answer: Answer) -> Mark:
     """Return the mark; a move that hurts somebody is critical."""
     right = "Right: you are there, and nothing went wrong on the way."
     return runs.mark(_run(setting), answer, right, "Move {} goes wrong.")
+
+
+def shown(setting: Setting, answer: Answer) -> tuple[Shown, ...]:
+    """Return the station as the last move leaves it: what a wrong move has done, or the goal reached."""
+    task, start = _task(setting)
+    taken, _ = runs.follow(_run(setting), list(answer))
+    line_up = task.line_up(start)
+    before = line_up
+    for pick in taken:
+        before, line_up = line_up, line_up.moved(pick.thing)
+    words = f"After this: {taken[-1].text}. {change_told(before, line_up)}"
+    return (Shown(words, sketch("station", standing_open=tuple(sorted(line_up.open)), told=False)),)
 
 
 def _run(setting: Setting) -> Run:
