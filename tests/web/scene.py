@@ -274,8 +274,13 @@ def revision_of(db: Database, module_id: str) -> str:
     return next(m.revision for m in publish.current_modules(db, SYSTEM) if m.module_id == module_id)
 
 
-def with_shapes(db: Database) -> str:
+def with_station(db: Database) -> str:
+    """Put the shipped procedure that says how its station is piped in force too; return its revision."""
+    return with_shapes(db, "station-run-service")
+
+
+def with_shapes(db: Database, name: str = "piston-valve-overhaul") -> str:
     """Put the shipped procedure that says what its parts look like in force too; return its revision."""
-    path = library.find("piston-valve-overhaul")
+    path = library.find(name)
     text = path.read_text(encoding="utf-8")
     return publish.publish(db, SYSTEM, text, file=path.name, now=NOW - timedelta(days=30)).revision

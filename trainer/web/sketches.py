@@ -37,8 +37,8 @@ WIDTHS: Mapping[str, tuple[int, int]] = {
     "line": (54, 54),
     "beside": (260, 260),
 }
-# Views that need more room than a place gives them: a station is as wide as the sheet, and stands upright on a phone.
-_OF_VIEW: Mapping[str, tuple[int, int]] = {"station": (316, 1060)}
+# A view that needs more room than its place gives it: a station is as wide as the sheet, upright on a phone.
+_OF_VIEW: Mapping[tuple[str, str], tuple[int, int]] = {("station", "question"): (316, 1060)}
 # What a drawing says beside its lines, as `drawing.svg` writes it.
 _SAID = re.compile(r"<title[^>]*>[^<]*</title>|<desc[^>]*>[^<]*</desc>")
 _NAMED = re.compile(r' (?:data-part|aria-labelledby|aria-describedby|aria-label|role|tabindex)="[^"]*"')
@@ -109,7 +109,7 @@ def drawn_for(asked: Sketch, module: Module, size: str, kind: str, prefix: str) 
         kind: where it stands; a key of WIDTHS.
         prefix: in front of every id, the same for whatever answer is right.
     """
-    narrow, wide = _OF_VIEW.get(asked.view, WIDTHS[kind])
+    narrow, wide = _OF_VIEW.get((asked.view, kind), WIDTHS[kind])
     try:
         phone = _bare(SameRevision(module), size, asked, narrow, f"{prefix}p")
         desk = _bare(SameRevision(module), size, asked, wide, f"{prefix}d") if wide != narrow else Markup()

@@ -20,11 +20,15 @@ PHONE, DESK = 336, 900
 
 @dataclass(frozen=True)
 class Pictures:
-    """The same drawing for a phone and for a desk: text and hatch do not scale, so each is drawn for its width."""
+    """The same drawing for a phone and for a desk: text and hatch do not scale, so each is drawn for its width.
+
+    `leads_to` is the sheet that shows it step by step: machine or station.
+    """
 
     caption: str
     phone: Markup
     desk: Markup
+    leads_to: str = "machine"
 
 
 def section_of(module: Module) -> Pictures | None:
@@ -59,4 +63,5 @@ def _drawn(keyed: SameRevision) -> Pictures:
         Markup(VIEWS[view].draw(module, size, width, prefix=f"{view}-{width}"))  # noqa: S704
         for width in (PHONE, DESK)
     )
-    return Pictures(_CAPTIONS[view].format(size=size), phone, desk)
+    leads_to = "station" if view == "station" else "machine"
+    return Pictures(_CAPTIONS[view].format(size=size), phone, desk, leads_to)

@@ -17,6 +17,7 @@ from trainer.web.modules import machine as machines
 from trainer.web.modules.language import drawing_language_page
 from trainer.web.modules.pages import modules_page, procedure_page
 from trainer.web.modules.part_told import part_told
+from trainer.web.modules.station import station_page
 from trainer.web.pages import show
 from trainer.web.sending import HTML, SVG, kept
 
@@ -80,6 +81,15 @@ def machine(module_id: str) -> Response:
         leading_torque=site().settings.torque_unit,
     )
     return show(page)
+
+
+@room.get("/modules/<module_id>/station")
+@needs(Permission.MODULE_READ)
+def station(module_id: str) -> Response:
+    """Show the station after a step: its valves, and what its pipes hold."""
+    published = _in_force(module_id)
+    module = publish.module_at(db(), published.revision)
+    return show(station_page(published, module, request.args.get("after", "")))
 
 
 @room.get("/modules/<module_id>/<revision>/item/<part>")
