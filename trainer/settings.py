@@ -7,6 +7,7 @@ import tomllib
 from dataclasses import dataclass, field, fields
 from pathlib import Path
 from typing import TYPE_CHECKING
+from urllib.parse import quote, urlsplit
 
 from trainer.errors import TrainerError
 
@@ -65,6 +66,20 @@ class Settings:
     session_hours: int = field(default=12, metadata={"help": "Hours after which a person signs in again."})
     paper: str = field(default="a4", metadata={"help": "Paper of printed sheets: a4 or us-letter."})
     torque_unit: str = field(default="N·m", metadata={"help": "Torque unit that leads: N·m or lbf·ft."})
+    home_page: str = field(
+        default="",
+        metadata={
+            "help": "Address of this installation, under which other systems know its people and its log; "
+            "empty means one that leads nowhere, made of the company's name."
+        },
+    )
+    statements_to: str = field(
+        default="",
+        metadata={
+            "help": "Address that activity statements are sent to by `trainer outbox send`; empty means nowhere. "
+            "TRAINER_STATEMENTS_KEY holds what is sent as Authorization."
+        },
+    )
 
     @property
     def url(self) -> str:
@@ -79,11 +94,35 @@ class Settings:
     @property
     def log_name(self) -> str:
         """The name under which the log signs unless another is chosen: that of the company, in small letters."""
+        return f"{self._short_name}/qualifications"
+
+    @property
+    def home(self) -> str:
+        """The address of this installation, without a slash at its end (RFC 2606: `.invalid` leads nowhere)."""
+        return self.home_page.rstrip("/") or f"https://{quote(self._short_name, safe='')}.invalid"
+
+    @property
+    def _short_name(self) -> str:
         letters = "".join(c if c.isalnum() else " " for c in self.company.casefold())
-        return f"{'-'.join(letters.split()) or 'company'}/qualifications"
+        return "-".join(letters.split()) or "company"
 
 
 _CHOICES = {"paper": ("a4", "us-letter"), "torque_unit": ("N·m", "lbf·ft")}
+
+
+# Keys and answers of people never travel in the clear, except to a program on the same machine.
+_ADDRESSES = ("home_page", "statements_to")
+_SAME_MACHINE = ("127.0.0.1", "::1", "localhost")
+
+
+def _is_address(text: str) -> bool:
+    try:
+        parts = urlsplit(text)
+        host = parts.hostname
+    except ValueError:
+        return False
+    safe = parts.scheme == "https" or (parts.scheme == "http" and host in _SAME_MACHINE)
+    return bool(host) and safe and not any(letter.isspace() for letter in text)
 
 
 def load(environment: Mapping[str, str] | None = None) -> Settings:
@@ -112,6 +151,8 @@ def load(environment: Mapping[str, str] | None = None) -> Settings:
             raise SettingsUnreadable(path, f"'{name}' must be of type {known[name]}")
         if name in _CHOICES and value not in _CHOICES[name]:
             raise SettingsUnreadable(path, f"'{name}' must be one of {', '.join(_CHOICES[name])}")
+        if name in _ADDRESSES and value and not _is_address(str(value)):
+            raise SettingsUnreadable(path, f"'{name}' must begin with https://")
         if name == "session_hours" and int(str(value)) < 1:
             raise SettingsUnreadable(path, "'session_hours' must be at least 1")
     if env.get("TRAINER_DATABASE_URL"):

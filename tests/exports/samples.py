@@ -7,7 +7,10 @@ from functools import cache
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from trainer import drills
+from trainer.exports.activity.statements import Answered, Decided, Entry, Qualified
 from trainer.exports.packets import (
+    ActivityPacket,
     BenchDayPacket,
     Held,
     JobCardPacket,
@@ -15,7 +18,7 @@ from trainer.exports.packets import (
     LapseListPacket,
     PocketCardPacket,
 )
-from trainer.procedure.library import read_module
+from trainer.procedure import library
 from trainer.records.methods import Method
 from trainer.records.qualification import (
     MEANING_EVALUATED,
@@ -33,9 +36,12 @@ from trainer.records.qualification import (
 )
 
 if TYPE_CHECKING:
+    from trainer.drills.answer_forms import Answer
+    from trainer.drills.question import Question
     from trainer.procedure.model import Module
 
 COMPANY = "Quillmarsh Gas Works (invented)"
+HOME = "https://records.example"
 
 
 def record(**changes: object) -> QualificationRecord:
@@ -187,7 +193,7 @@ def _row(number: int, tasks: int) -> CrewRow:
 def main_valve() -> Module:
     """Return the invented main valve, read from its file."""
     path = Path(__file__).parent / "main_valve.yaml"
-    return read_module(path.read_text(encoding="utf-8"), path.name)
+    return library.read_module(path.read_text(encoding="utf-8"), path.name)
 
 
 def job(module: Module | None = None, size: str = "DN 80", **changes: object) -> JobCardPacket:
@@ -261,4 +267,47 @@ def pocket_card(held: int = 3) -> PocketCardPacket:
             for n in range(held)
         ),
         found_by="quillmarsh/qualifications P-0107 2027-04-01",
+    )
+
+
+def answered(question: Question, answer: Answer, number: int = 17) -> Answered:
+    """Return a question answered right, as the log told it under a number."""
+    at = datetime(2027, 3, 17, 9, 30, tzinfo=UTC)
+    return Answered(
+        entry=Entry(HOME, number, at),
+        person="P-0107",
+        question=question,
+        answer=answer,
+        right=True,
+        critical=False,
+        credit_thousandths=1000,
+        headline="This order works.",
+        started_at=at - timedelta(seconds=90),
+    )
+
+
+def activity() -> ActivityPacket:
+    """Return what somebody did: an answer, an element class passed, a qualification."""
+    module = library.load("piston-valve-overhaul")
+    entry = Entry(HOME, 18, datetime(2027, 3, 17, 10, 0, tzinfo=UTC))
+    asked = drills.ask(module, "order", "DN 80", 3)
+    return ActivityPacket(
+        "P-0107",
+        (
+            answered(asked, drills.key(module, "order", "DN 80", 3)),
+            Decided(
+                entry,
+                "P-0107",
+                4,
+                module.id,
+                module.revision,
+                "order:ordinary",
+                "Order",
+                True,
+                14,
+                0,
+                "Passed.",
+            ),
+            Qualified(entry, "P-0107", "P-0002", "QR-000117", "T-31", "Overhaul", date(2030, 3, 17)),
+        ),
     )

@@ -20,6 +20,7 @@ if TYPE_CHECKING:
     from collections.abc import Callable
 
 PACKETS: dict[str, Callable[[], Any]] = {
+    "activity_statements": samples.activity,
     "bench_card": samples.job,
     "crew_csv": samples.crew,
     "crew_sheet": samples.crew,

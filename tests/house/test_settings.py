@@ -42,6 +42,9 @@ def test_the_file_is_read_and_the_environment_goes_before_it(tmp_path: Path) -> 
         ("session_hours = 'long'", "'session_hours' must be of type int"),
         ("paper = 'a5'", "'paper' must be one of a4, us-letter"),
         ("torque_unit = 'stone'", "'torque_unit' must be one of N·m, lbf·ft"),
+        ("home_page = 'records.example'", "'home_page' must begin with https://"),
+        ("statements_to = 'http://records.example/'", "'statements_to' must begin with https://"),
+        ("statements_to = 'https://[records'", "'statements_to' must begin with https://"),
         ("session_hours = 0", "'session_hours' must be at least 1"),
     ],
 )
@@ -59,3 +62,11 @@ def test_an_installed_copy_keeps_its_data_with_the_user(
     monkeypatch.delenv("LOCALAPPDATA", raising=False)
     assert settings.default_instance() == tmp_path / "regulator-trainer"
     assert settings.shipped("content").parts[-2:] == ("_shipped", "content")
+
+
+def test_the_home_leads_nowhere_until_it_is_set(tmp_path: Path) -> None:
+    # RFC 2606, 2: no name under .invalid will ever exist.
+    assert _load(tmp_path, 'company = "Invented Gas (demo)"').home == "https://invented-gas-demo.invalid"
+    assert _load(tmp_path, 'home_page = "https://gas.example/trainer/"').home == "https://gas.example/trainer"
+    here = "http://127.0.0.1:8080/statements"
+    assert _load(tmp_path, f'statements_to = "{here}"').statements_to == here

@@ -31,5 +31,9 @@ def open_database(settings: Settings) -> Database:
 def unopened(settings: Settings) -> Database:
     """Return the database of an installation without looking at it."""
     return Database(
-        settings.url, company=settings.company, session_hours=settings.session_hours, keys=settings.keys
+        settings.url,
+        company=settings.company,
+        session_hours=settings.session_hours,
+        keys=settings.keys,
+        home=settings.home,
     )

@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from typing import TYPE_CHECKING, Any
 
+from trainer.actions import activity
 from trainer.actions.actor import NotFound
 from trainer.actions.crew import crew_sheet, lapses
 from trainer.actions.permissions import Permission
@@ -159,6 +160,10 @@ def _pocket_card(db: Database, actor: Actor, subject: str, now: datetime) -> Any
     )
 
 
+def _activity(db: Database, actor: Actor, subject: str, _now: datetime) -> Any:
+    return activity.of_person(db, actor, subject.strip())
+
+
 def _crew_must_be_there(db: Database, actor: Actor, crew: str) -> tuple[Person, ...]:
     """Return the people of a crew.
 
@@ -177,6 +182,7 @@ def _number(kind: str, crew: str, now: datetime) -> str:
 
 
 _PACKETS: Mapping[str, Callable[[Database, Actor, str, datetime], Any]] = {
+    "activity_statements": _activity,
     "bench_card": _job,
     "crew_csv": _crew,
     "crew_sheet": _crew,

@@ -9,6 +9,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Any, Protocol
 
 from trainer.exports.kinds import (
+    activity_statements,
     bench_card,
     crew_csv,
     crew_sheet,
@@ -48,6 +49,7 @@ class Export(Protocol):
 
 
 EXPORTS: Mapping[str, Export] = {
+    activity_statements.NAME: activity_statements,
     bench_card.NAME: bench_card,
     crew_csv.NAME: crew_csv,
     crew_sheet.NAME: crew_sheet,

@@ -10,6 +10,7 @@ from trainer.errors import TrainerError
 if TYPE_CHECKING:
     from datetime import date
 
+    from trainer.exports.activity.statements import Done
     from trainer.procedure.model import Module, Step
 
 
@@ -123,3 +124,11 @@ class PocketCardPacket:
     issued_by: str
     held: tuple[Held, ...]
     found_by: str
+
+
+@dataclass(frozen=True)
+class ActivityPacket:
+    """What one person did, in the order of the log."""
+
+    person_id: str
+    done: tuple[Done, ...]

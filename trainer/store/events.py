@@ -13,8 +13,10 @@ from trainer.store import ledger
 from trainer.store.schema.log import events
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator
+    from collections.abc import Iterable, Iterator
     from datetime import datetime
+
+    from sqlalchemy import Row
 
     from trainer.store.session import Unit
 
@@ -71,7 +73,18 @@ def add(unit: Unit, *, at: datetime, person_id: str, action: str, payload: dict[
     return number
 
 
+def of_person(unit: Unit, person_id: str, actions: Iterable[str]) -> Iterator[Event]:
+    """Yield what a person did of some actions, in its order."""
+    wanted = select(events).where(events.c.person_id == person_id, events.c.action.in_(tuple(actions)))
+    for row in unit.execute(wanted.order_by(events.c.number)):
+        yield _event(row)
+
+
 def since(unit: Unit, number: int = 0) -> Iterator[Event]:
     """Yield the entries after a number, in their order."""
     for row in unit.execute(select(events).where(events.c.number > number).order_by(events.c.number)):
-        yield Event(row.number, row.at, row.person_id or "", row.action, row.payload)
+        yield _event(row)
+
+
+def _event(row: Row[Any]) -> Event:
+    return Event(row.number, row.at, row.person_id or "", row.action, row.payload)

@@ -69,16 +69,24 @@ class Database:
         company: the legal owner, as it stands on records and sheets.
         session_hours: hours after which a person signs in again.
         keys: folder of the key that signs the log.
+        home: address of the installation, without a slash at its end.
 
     Raises:
         DatabaseUrlUnusable: the URL is neither.
     """
 
     def __init__(
-        self, url: str, *, company: str = "", session_hours: int = 12, keys: Path = Path("keys")
+        self,
+        url: str,
+        *,
+        company: str = "",
+        session_hours: int = 12,
+        keys: Path = Path("keys"),
+        home: str = "https://company.invalid",
     ) -> None:
         self.url = _url(url)
         self.keys = keys
+        self.home = home
         self.company = company
         self.session_hours = session_hours
         self.is_sqlite = self.url.get_backend_name() == "sqlite"
