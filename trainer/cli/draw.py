@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 import inspect
-import time
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 import click
 
 import trainer
+from trainer.cli import preview
 from trainer.drawing import VIEWS
 from trainer.errors import TrainerError
 from trainer.procedure import library
@@ -17,13 +17,11 @@ from trainer.procedure.damage import SeenAs
 from trainer.trade.slings import Reference
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator, Mapping
+    from collections.abc import Callable, Mapping
 
     from trainer.drawing.view import View
     from trainer.procedure.model import Module
 
-# How often a watched file is looked at, in seconds.
-_PATIENCE = 0.4
 # Options that are said otherwise than a view takes them.
 _SAID = {"parts": "part", "standing_open": "open"}
 # A file that is opened by itself has no page round it: the few colours of the sheet, and its type.
@@ -101,9 +99,15 @@ class NoFileToWrite(TrainerError):
 @click.option("--damage", help="Defect: what is wrong with it; nothing unless given.")
 @click.option("--seed", help="Defect: everything else about the picture comes from it.")
 @click.option("--named", is_flag=True, help="Defect: title and description name the damage.")
-@click.option("--out", type=click.Path(dir_okay=False, path_type=Path), help="SVG file to write.")
+@click.option(
+    "--out",
+    type=click.Path(dir_okay=False, path_type=Path),
+    help="SVG file to write; with --watch also an HTML page that shows the findings too.",
+)
 @click.option("--bare", is_flag=True, help="Without colours, as a page with the style sheet wants it.")
-@click.option("--watch", is_flag=True, help="Draw again whenever the module is saved; stop with Ctrl-C.")
+@click.option(
+    "--watch", is_flag=True, help="Draw and check again whenever the module is saved; stop with Ctrl-C."
+)
 @click.option("--list", "listing", is_flag=True, help="List the views.")
 def draw_command(
     module: str | None,
@@ -121,6 +125,7 @@ def draw_command(
     \b
     Example:
       trainer draw piston-valve-overhaul --view state --after cover_off --size "DN 80" --out state.svg
+      trainer draw my-procedure.yaml --watch --out preview.html
     """
     if listing:
         for key, view in VIEWS.items():
@@ -131,19 +136,36 @@ def draw_command(
     if name not in VIEWS:
         raise NoSuchView(name)
     path = library.find(module)
-    for _ in _saved(path) if watch else (None,):
-        try:
-            read = library.load(str(path))
-            svg = VIEWS[name].draw(read, size, width, **options(VIEWS[name], name, read, chosen))
-            if not svg:
-                raise NothingThrown(str(chosen.get("step")))
-        except TrainerError as problem:
-            if not watch:
-                raise
-            click.echo(f"trainer: {problem}", err=True)
-            continue
-        out.write_text(svg if bare else standing_alone(svg), encoding="utf-8")
-        click.echo(f"Wrote {out}.")
+
+    def drawn(read: Module) -> str:
+        svg = VIEWS[name].draw(read, size, width, **options(VIEWS[name], name, read, chosen))
+        if not svg:
+            raise NothingThrown(str(chosen.get("step")))
+        return svg if bare else standing_alone(svg)
+
+    if watch:
+        _watch(path, out, drawn)
+        return
+    preview.write(out, drawn(library.load(str(path))))
+    click.echo(f"Wrote {out}.")
+
+
+def _watch(path: Path, out: Path, drawn: Callable[[Module], str]) -> None:
+    """Draw after each save; what cannot be drawn leaves the last drawing as it is."""
+    last = ""
+    for _ in preview.saves(path):
+        svg, told = preview.look(path, drawn)
+        for line in told:
+            click.echo(line, err=True)
+        last = svg or last
+        if out.suffix == ".html":
+            preview.write(out, preview.page(last, told, path.name))
+        elif svg:
+            preview.write(out, svg)
+        if svg:
+            click.echo(f"Wrote {out}.{'' if told else ' Nothing to mend.'}")
+        else:
+            click.echo(f"Not drawn; {out} still shows the last drawing.")
 
 
 def options(view: View, name: str, module: Module, chosen: Mapping[str, Any]) -> dict[str, Any]:
@@ -180,17 +202,3 @@ def standing_alone(svg: str) -> str:
     style = f"<style>{SHEET}{sheet.read_text(encoding='utf-8')}</style>".replace("&", "&amp;")
     head, found, rest = svg.partition("<title")
     return f"{head}{style}{found}{rest}"
-
-
-def _saved(path: Path) -> Iterator[None]:
-    """Yield at once, and then each time the file has been saved; ends with Ctrl-C."""
-    seen = None
-    try:
-        while True:
-            stamp = path.stat().st_mtime_ns if path.is_file() else None
-            if stamp is not None and stamp != seen:
-                seen = stamp
-                yield
-            time.sleep(_PATIENCE)
-    except KeyboardInterrupt:
-        return
