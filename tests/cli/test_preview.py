@@ -89,7 +89,6 @@ def test_each_save_is_seen_once_also_when_the_file_was_away(mine: Path) -> None:
     away.rename(mine)
     os.utime(mine, ns=(2, 2))
     next(saves)
-    saves.close()
 
 
 def _script(mine: Path, *edits: str) -> Callable[[Path], Iterator[None]]:
@@ -106,11 +105,13 @@ def test_a_broken_save_keeps_the_last_drawing(mine: Path, monkeypatch: pytest.Mo
     thinner = TEXT.replace("    material: clear plastic", "    material: bronze", 1)
     seen: list[bytes] = []
     monkeypatch.setattr(preview, "saves", _script(mine, TEXT, thinner, "parts: [broken"))
-    monkeypatch.setattr(
-        preview,
-        "write",
-        lambda path, text: (path.write_text(text, encoding="utf-8"), seen.append(text.encode())),
-    )
+    really = preview.write
+
+    def write(path: Path, text: str) -> None:
+        seen.append(text.encode())
+        really(path, text)
+
+    monkeypatch.setattr(preview, "write", write)
     result = CliRunner().invoke(command, ["draw", str(mine), "--width", "360", "--watch", "--out", str(out)])
     assert result.exit_code == 0
     assert result.stdout.splitlines()[-1] == f"Not drawn; {out} still shows the last drawing."
