@@ -58,10 +58,16 @@ def wanted() -> Iterator[Key]:
 
 def of_station(module: Module) -> Iterator[Key]:
     """The station in service and after each step, wide and upright, and in line-ups that no job leaves."""
-    for width in (336, 900, 1200):
+    for width in (316, 328, 336, 900, 1060, 1200):
         yield module.id, "station", module.sizes[0], width, ()
     for number, step in enumerate(module.steps):
-        yield module.id, "station", module.sizes[0], (336, 360, 900, 1200)[number % 4], (("after", step),)
+        yield (
+            module.id,
+            "station",
+            module.sizes[0],
+            (316, 328, 336, 360, 900, 1060, 1140, 1200)[number % 8],
+            (("after", step),),
+        )
     assert module.station is not None
     moved = module.station.moved
     for number in range(6):

@@ -38,7 +38,10 @@ WIDTHS: Mapping[str, tuple[int, int]] = {
     "beside": (260, 260),
 }
 # A view that needs more room than its place gives it: a station is as wide as the sheet, upright on a phone.
-_OF_VIEW: Mapping[tuple[str, str], tuple[int, int]] = {("station", "question"): (316, 1060)}
+_OF_VIEW: Mapping[tuple[str, str], tuple[int, int]] = {
+    ("station", "question"): (316, 1060),
+    ("station", "beside"): (328, 328),
+}
 # What a drawing says beside its lines, as `drawing.svg` writes it.
 _SAID = re.compile(r"<title[^>]*>[^<]*</title>|<desc[^>]*>[^<]*</desc>")
 _NAMED = re.compile(r' (?:data-part|aria-labelledby|aria-describedby|aria-label|role|tabindex)="[^"]*"')
