@@ -73,6 +73,10 @@ SHEETS: list[tuple[Someone, list[str]]] = [
             f"/modules/{scene.VALVE}/panel",
         ],
     ),
+    (
+        SOL,
+        [f"/forecast/{people.CREW}?weeks=52", f"/cover/{people.CREW}?away={AMA.id}&away={BEN.id}"],
+    ),
     (KIT, ["/agreement", "/register", "/register/" + BEN.id, "/policy"]),
 ]
 # Targets that stand in a line of text may be as small as the text (WCAG 2.2, 2.5.8, exception "Inline").

@@ -29,7 +29,7 @@ def crews(db: Database, actor: Actor, *, now: datetime) -> tuple[CrewLine, ...]:
     actor.must(Permission.CREW_READ)
     today = now.date()
     with db.reading() as unit:
-        members = [person for person in people.everybody(unit) if _works(person)]
+        members = [person for person in people.everybody(unit) if works(person)]
         able = {
             person_id
             for (person_id, _), held in qualifications.terms(unit).items()
@@ -58,11 +58,11 @@ def crew_sheet(db: Database, actor: Actor, crew: str, *, now: datetime) -> CrewS
     actor.must(Permission.CREW_READ)
     today = now.date()
     with db.reading() as unit:
-        members = [person for person in people.everybody(unit, crew=crew) if _works(person)]
+        members = [person for person in people.everybody(unit, crew=crew) if works(person)]
         if not crew or not members or not actor.may_for(Permission.CREW_READ, crew=crew):
             raise NotFound("crew", crew)
         found = crew_findings.read(unit, crew)
-        tasks = _columns(found)
+        tasks = columns(found)
         rows = tuple(_row(person, tasks, found, today) for person in members)
         changes = crew_changes.since(members, found, today)
     return CrewSheet(
@@ -116,12 +116,13 @@ def _lapse(term: Term, person: Person, title: str, today: date) -> LapseLine:
     )
 
 
-def _works(person: Person) -> bool:
+def works(person: Person) -> bool:
     """Whether a person stands on the sheet of the crew: who does the work, or watches over it at the bench."""
     return Role.TECHNICIAN.value in person.roles or Role.MENTOR.value in person.roles
 
 
-def _columns(found: Found) -> tuple[CoveredTask, ...]:
+def columns(found: Found) -> tuple[CoveredTask, ...]:
+    """Return the covered tasks that a module in force serves, or that somebody holds, by group and number."""
     served = {revision.task_id for revision in found.register.revisions.values()}
     wanted = served | {task_id for _, task_id in found.held}
     tasks = [task for task in found.register.tasks.values() if task.id in wanted]

@@ -13,6 +13,7 @@ from trainer.web.account.routes import room as account
 from trainer.web.analysis.routes import room as analysis
 from trainer.web.bench.routes import room as bench
 from trainer.web.context import Site
+from trainer.web.cover.routes import room as cover
 from trainer.web.keeper.routes import room as keeper
 from trainer.web.mentor.routes import room as mentor
 from trainer.web.modules.routes import room as modules
@@ -27,7 +28,7 @@ if TYPE_CHECKING:
     from trainer.actions.opening import Database
     from trainer.settings import Settings
 
-ROOMS = (account, practise, modules, analysis, mentor, bench, sitting, supervisor, keeper, policy)
+ROOMS = (account, practise, modules, analysis, mentor, bench, sitting, supervisor, cover, keeper, policy)
 _A_YEAR = "public, max-age=31536000, immutable"
 
 

@@ -40,7 +40,12 @@ _ENTRIES = (
         "bench.mine",
         ("bench.begin", "bench.card", "bench.observation", "bench.close"),
     ),
-    _Entry("Crew sheet", Permission.CREW_READ, "supervisor.crews", ("supervisor.crew",)),
+    _Entry(
+        "Crew sheet",
+        Permission.CREW_READ,
+        "supervisor.crews",
+        ("supervisor.crew", "cover.forecast", "cover.sheet"),
+    ),
     _Entry("Sign-off", Permission.QUALIFICATION_SIGN, "supervisor.queue", ("supervisor.sign",)),
     _Entry("Agreement", Permission.AGREEMENT_READ, "bench.agreement"),
     _Entry("Register", Permission.PEOPLE_MANAGE, "keeper.register", ("keeper.add", "keeper.entry")),

@@ -1,0 +1,1 @@
+"""What ends when, what hangs on whom, and the plan against it."""
