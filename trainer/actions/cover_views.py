@@ -40,7 +40,7 @@ class ShortTask:
     @property
     def words(self) -> str:
         """The shortage in words, to follow a day or a condition."""
-        who = "nobody may" if self.have == 0 else f"only {self.have} of {self.task.needed} needed may"
+        who = "nobody may" if self.have == 0 else f"only {self.have} of the {self.task.needed} needed may"
         return f"{who} do {self.task.id} {self.task.title}"
 
 

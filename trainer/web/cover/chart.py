@@ -19,7 +19,9 @@ if TYPE_CHECKING:
 WIDTH = 340
 _LEFT, _RIGHT, _TOP = 44, 326, 8
 _LANE, _DEPTH = 52, 34
-_HATCH = 4
+_HATCH = 8
+# A number takes so much room beside its step.
+_NUMBER = 14
 _TICKS = 4
 
 
@@ -86,7 +88,7 @@ def _lane(track: Track, top: int, first: date, weeks: int) -> Markup:
     written = float("-inf")
     for (_, have), start in zip(track.steps, places, strict=True):
         # Two falls within a few days would write one number over the other; the table has them both.
-        if start - written >= _HATCH * 4:
+        if start - written >= _NUMBER:
             parts.append(
                 Markup('<text class="have" x="{}" y="{}">{}</text>').format(
                     _n(min(start + 3, _RIGHT - 8)), _n(y(have) - 4), have
@@ -98,6 +100,8 @@ def _lane(track: Track, top: int, first: date, weeks: int) -> Markup:
 
 def _missing(start: float, end: float, low: float, high: float) -> Markup:
     """Return upright lines between what is there and what is needed."""
+    if end - start > 2 * _NUMBER:
+        start += _NUMBER
     count = max(1, int((end - start) / _HATCH))
     lines = "".join(
         f"M{_n(start + (end - start) * (n + 0.5) / count)} {_n(low)}V{_n(high)}" for n in range(count)
