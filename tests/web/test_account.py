@@ -81,7 +81,7 @@ def test_the_cookie_is_kept_from_scripts_and_from_other_sites(visit: Visit) -> N
 def test_the_password_can_be_changed_and_the_old_one_is_void(visit: Visit) -> None:
     visitor = visit(BEN)
     visitor.get("/account")
-    visitor.send("main form", old=BEN.password, new="a longer sentence of his own")
+    visitor.send("form[action='/account']", old=BEN.password, new="a longer sentence of his own")
     assert "The new password is in force." in visitor.sheet.words()
     assert visitor.get("/sheet").status == 200
     visitor.post("/sign-out")
@@ -92,7 +92,7 @@ def test_the_password_can_be_changed_and_the_old_one_is_void(visit: Visit) -> No
 def test_a_password_that_is_too_short_is_refused_with_a_sentence(visit: Visit) -> None:
     visitor = visit(BEN)
     visitor.get("/account")
-    sheet = visitor.send("main form", old=BEN.password, new="short")
+    sheet = visitor.send("form[action='/account']", old=BEN.password, new="short")
     assert sheet.status == 422
     assert "12" in sheet.said
 
@@ -124,3 +124,25 @@ def test_what_is_carried_is_taken_only_as_fields(visit: Visit, text: str) -> Non
 def _token_of(visitor: Visitor) -> str:
     with visitor.client.session_transaction() as session:
         return str(session["token"])
+
+
+def test_a_calendar_program_reads_without_a_session_until_the_address_ends(app: Flask, visit: Visit) -> None:
+    visitor = visit(SOL)
+    visitor.get("/account")
+    shown = visitor.send("form[action='/account/calendar']")
+    address = str(shown.one("#f-calendar")["value"])
+    assert address.startswith("http://localhost/calendar/")
+    program = app.test_client()
+    answer = program.get(address)
+    assert answer.status_code == 200
+    assert answer.content_type == "text/calendar; charset=utf-8"
+    assert answer.data.startswith(b"BEGIN:VCALENDAR\r\n")
+    assert "Set-Cookie" not in answer.headers
+    assert program.get(address).data == answer.data
+    again = visitor.get("/account")
+    assert address not in again.text
+    assert "in force since" in again.words("#my-calendar")
+    visitor.send("form[action='/account/calendar/end']")
+    gone = program.get(address)
+    assert gone.status_code == 404
+    assert address.rsplit("/", 1)[1].removesuffix(".ics") not in gone.get_data(as_text=True)

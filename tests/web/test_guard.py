@@ -75,9 +75,15 @@ def test_every_route_names_its_permission_or_why_it_is_open(app: Flask) -> None:
     assert silent == []
 
 
-def test_only_signing_in_and_static_files_are_open(app: Flask) -> None:
+def test_only_signing_in_static_files_and_secret_addresses_are_open(app: Flask) -> None:
     opened = {e for _, _, e in addresses(app) if guard.open_because(app.view_functions[e])}
-    assert opened == {"account.sign_in", "account.sign_in_now", "bench.worker", "static_file"}
+    assert opened == {
+        "account.calendar_feed",
+        "account.sign_in",
+        "account.sign_in_now",
+        "bench.worker",
+        "static_file",
+    }
 
 
 def test_a_route_that_names_nothing_is_refused() -> None:

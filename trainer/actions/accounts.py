@@ -86,7 +86,7 @@ def sign_in(db: Database, sign_in_name: str, password: str, *, address: str, now
             at=now,
             ends_at=now + timedelta(hours=db.session_hours),
         )
-        actor = _actor(person, session)
+        actor = actor_of(person, session)
         journal.note(unit, actor, "account:sign_in", at=now, address=address, session=session)
     return SignedIn(token, actor)
 
@@ -103,7 +103,7 @@ def actor_for(db: Database, token: str, *, now: datetime) -> Actor | None:
     if now - session.used_at > _TOUCH_AFTER:
         with db.writing() as unit:
             sign_ins.touch(unit, session.id, now)
-    return _actor(person, session.id)
+    return actor_of(person, session.id)
 
 
 def sign_out(db: Database, token: str, *, now: datetime) -> None:
@@ -115,7 +115,7 @@ def sign_out(db: Database, token: str, *, now: datetime) -> None:
         sign_ins.end(unit, session.id, now)
         person = people.by_id(unit, session.person_id)
         if person is not None:
-            journal.note(unit, _actor(person, session.id), "account:sign_out", at=now, session=session.id)
+            journal.note(unit, actor_of(person, session.id), "account:sign_out", at=now, session=session.id)
 
 
 def confirm_password(db: Database, actor: Actor, password: str, *, now: datetime) -> str:
@@ -200,12 +200,13 @@ def _lives(session: Session, now: datetime) -> bool:
 
 def _note_refusal(db: Database, person: Person | None, address: str, now: datetime) -> None:
     # What was typed as the name is not kept for long: people type passwords there by mistake.
-    who = _actor(person, None) if person else Actor("", "", "", frozenset())
+    who = actor_of(person, None) if person else Actor("", "", "", frozenset())
     with db.writing() as unit:
         journal.note(unit, who, "account:sign_in_refused", at=now, address=address)
 
 
-def _actor(person: Person, session: int | None) -> Actor:
+def actor_of(person: Person, session: int | None) -> Actor:
+    """Return a person as somebody who acts; without a session only what needs none is open to them."""
     return Actor(
         person_id=person.id,
         name=person.sign_in_name,

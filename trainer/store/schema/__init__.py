@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from trainer.store.schema import (
     attempts,
+    calendar,
     log,
     modules,
     observations,
@@ -17,6 +18,7 @@ from trainer.store.schema.columns import metadata
 
 __all__ = [
     "attempts",
+    "calendar",
     "log",
     "metadata",
     "modules",

@@ -9,6 +9,8 @@ from trainer.web.account.carried import Carried
 from trainer.web.pages import Page, TitleBlock
 
 if TYPE_CHECKING:
+    from datetime import datetime
+
     from trainer.actions.actor import Actor
 
 
@@ -33,7 +35,10 @@ class CarryPage(Page):
 
 @dataclass(frozen=True)
 class AccountPage(Page):
-    """Who is signed in, and the form to change the password."""
+    """Who is signed in, the form to change the password, and the address of the calendar.
+
+    `calendar_address` is filled in once, right after it was made.
+    """
 
     TEMPLATE: ClassVar[str] = "account/own.html"
     person_id: str
@@ -41,6 +46,8 @@ class AccountPage(Page):
     roles: tuple[str, ...]
     crew: str
     says: str
+    calendar_since: datetime | None
+    calendar_address: str
 
 
 def sign_in_page(
@@ -56,7 +63,9 @@ def carry_page(carried: Carried) -> CarryPage:
     return CarryPage(TitleBlock(title="Not sent yet", kind="Note"), carried)
 
 
-def account_page(actor: Actor, *, says: str = "") -> AccountPage:
+def account_page(
+    actor: Actor, *, says: str = "", calendar_since: datetime | None = None, calendar_address: str = ""
+) -> AccountPage:
     """Return the page of a person's own account."""
     return AccountPage(
         block=TitleBlock(title="My account", kind="Personal sheet", whose=("For", actor.display_name)),
@@ -65,4 +74,6 @@ def account_page(actor: Actor, *, says: str = "") -> AccountPage:
         roles=tuple(role.words for role in sorted(actor.roles)),
         crew=actor.crew,
         says=says,
+        calendar_since=calendar_since,
+        calendar_address=calendar_address,
     )

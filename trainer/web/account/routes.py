@@ -4,11 +4,12 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from flask import Blueprint, flash, redirect, request, url_for
+from flask import Blueprint, Response, flash, redirect, request, url_for
 
-from trainer.actions import accounts
+from trainer.actions import accounts, calendar
 from trainer.actions.permissions import Permission
 from trainer.errors import TrainerError
+from trainer.exports.calendar_feed import MEDIA_TYPE
 from trainer.web.account.carried import from_text
 from trainer.web.account.pages import account_page, carry_page, sign_in_page
 from trainer.web.context import actor, db, drop_token, keep_token, now, someone, token
@@ -18,21 +19,24 @@ from trainer.web.pages import show
 from trainer.web.ways import start_of
 
 if TYPE_CHECKING:
-    from werkzeug.wrappers import Response
+    from werkzeug.wrappers import Response as AnyResponse
+
+    from trainer.actions.actor import Actor
+    from trainer.web.account.pages import AccountPage
 
 room = Blueprint("account", __name__)
 
 
 @room.get("/")
 @needs(Permission.ACCOUNT_OWN)
-def start() -> Response:
+def start() -> AnyResponse:
     """Go to the sheet this person starts from."""
     return redirect(start_of(actor()), 303)
 
 
 @room.get("/sign-in")
 @open_to_all("nobody is signed in before this")
-def sign_in() -> Response:
+def sign_in() -> AnyResponse:
     """Show the form."""
     if someone() is not None:
         return redirect(url_for("account.start"), 303)
@@ -41,7 +45,7 @@ def sign_in() -> Response:
 
 @room.post("/sign-in")
 @open_to_all("nobody is signed in before this")
-def sign_in_now() -> Response:
+def sign_in_now() -> AnyResponse:
     """Sign in and go on to where the person wanted to be."""
     name, back = request.form.get("name", ""), request.form.get("back", "")
     kept = from_text(back, request.form.get("carried", ""))
@@ -61,7 +65,7 @@ def sign_in_now() -> Response:
 
 @room.post("/sign-out")
 @needs(Permission.ACCOUNT_OWN)
-def sign_out() -> Response:
+def sign_out() -> AnyResponse:
     """End the session on the server and empty the cookie."""
     accounts.sign_out(db(), token(), now=now())
     drop_token()
@@ -70,14 +74,14 @@ def sign_out() -> Response:
 
 @room.get("/account")
 @needs(Permission.ACCOUNT_OWN)
-def own() -> Response:
+def own() -> AnyResponse:
     """Show the account."""
-    return show(account_page(actor()))
+    return show(_account(actor()))
 
 
 @room.post("/account")
 @needs(Permission.ACCOUNT_OWN)
-def change_password() -> Response:
+def change_password() -> AnyResponse:
     """Change the password; every other session of this person ends."""
     who = actor()
     try:
@@ -85,10 +89,44 @@ def change_password() -> Response:
             db(), who, request.form.get("old", ""), request.form.get("new", ""), now=now()
         )
     except TrainerError as refused:
-        return show(account_page(who, says=str(refused)), status_of(refused))
+        return show(_account(who, says=str(refused)), status_of(refused))
     keep_token(fresh)
     flash("The new password is in force.")
     return redirect(url_for("account.own"), 303)
+
+
+def _account(who: Actor, *, says: str = "", calendar_address: str = "") -> AccountPage:
+    since = calendar.address_since(db(), who)
+    return account_page(who, says=says, calendar_since=since, calendar_address=calendar_address)
+
+
+@room.post("/account/calendar")
+@needs(Permission.ACCOUNT_OWN)
+def make_calendar() -> AnyResponse:
+    """Make a secret address for the calendar; it is shown this once, as only its hash is kept."""
+    who = actor()
+    made = calendar.make_address(db(), who, now=now())
+    address = url_for("account.calendar_feed", token=made, _external=True)
+    return show(_account(who, calendar_address=address))
+
+
+@room.post("/account/calendar/end")
+@needs(Permission.ACCOUNT_OWN)
+def end_calendar() -> AnyResponse:
+    """End the secret address."""
+    calendar.end_address(db(), actor(), now=now())
+    flash("The address of the calendar has ended. Programs that read it find nothing there any more.")
+    return redirect(url_for("account.own"), 303)
+
+
+@room.get("/calendar/<token>.ics")
+@open_to_all("calendar programs have no session; whoever has the secret address reads what its owner may see")
+def calendar_feed(token: str) -> AnyResponse:
+    """Send the calendar of a secret address."""
+    answer = Response(calendar.feed(db(), token, now=now()), content_type=MEDIA_TYPE)
+    answer.headers.set("Content-Disposition", "inline", filename="qualifications.ics")
+    answer.headers["Referrer-Policy"] = "no-referrer"
+    return answer
 
 
 def is_ours(path: str) -> bool:
