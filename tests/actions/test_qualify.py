@@ -177,7 +177,8 @@ def test_the_record_says_all_that_the_law_and_the_house_ask(db: Database) -> Non
     assert (record.supervisor.at, record.sizes) == (NOW, ("DN 50", "DN 80", "DN 100"))
     assert record.statement == (
         f"Ready in all {len(record.classes)} classes: "
-        "at most 1 in 10 who fall short in one of them would get this far."
+        "at most 1 in 10 who fall short in one of them would get this far. "
+        "No drill of this procedure asks about abnormal conditions; the evaluator alone went through them."
     )
     torque = next(item for item in record.classes if item.title == "Torque")
     assert (torque.weight, torque.series, torque.attempts, torque.failures) == ("critical", 1, 20, 0)

@@ -258,7 +258,7 @@ def _record(
             SkillShown(item.skill.title, item.clean, item.attempts, item.last.date() if item.last else None)
             for item in line.skills
         ),
-        statement=line.assessed.readiness.sentence,
+        statement=line.assessed.statement,
         classes=line.assessed.on_record(),
     )
 

@@ -9,6 +9,7 @@ from trainer.actions import bench
 from trainer.actions import policy as policies_room
 from trainer.actions.published import prepared
 from trainer.competency.readiness import Counted, Readiness, class_readiness
+from trainer.competency.skill_classes import SkillClass
 from trainer.records.qualification import ClassShown
 from trainer.store import sittings
 
@@ -23,6 +24,12 @@ if TYPE_CHECKING:
     from trainer.competency.witnessed import Witnessed
     from trainer.store.session import Unit
     from trainer.store.sittings import SatMark
+
+
+# 49 CFR 192.803 asks for them of everybody who is qualified; where no drill does, the evaluator has to.
+_BY_THE_EVALUATOR_ALONE = (
+    "No drill of this procedure asks about abnormal conditions; the evaluator alone went through them."
+)
 
 
 @dataclass(frozen=True)
@@ -42,6 +49,12 @@ class Assessed:
         """When the last class came to its decision, None while one is open."""
         days = [item.decided_at for item in self.readiness.classes]
         return max((day for day in days if day is not None), default=None) if all(days) else None
+
+    @property
+    def statement(self) -> str:
+        """What a record and a signature rest on, in words; and who alone judged the abnormal conditions, if so."""
+        asked = any(item.element.skill_class is SkillClass.ABNORMAL for item in self.readiness.classes)
+        return self.readiness.sentence + ("" if asked else f" {_BY_THE_EVALUATOR_ALONE}")
 
     def on_record(self) -> tuple[ClassShown, ...]:
         """Return what a signed record says of each class."""
