@@ -23,6 +23,7 @@ if TYPE_CHECKING:
 pytestmark = pytest.mark.browser
 
 MACHINE = "piston-valve-overhaul"
+STATION = "station-run-service"
 
 
 def test_thumbnails_come_after_the_lines_can_be_moved(
@@ -172,6 +173,39 @@ def test_without_script_the_machine_is_walked_by_links(
     expect(page.locator("#part h2")).to_contain_text("Cover")
     page.get_by_role("link", name="Show all sub-assemblies").click()
     expect(page.locator("#exploded svg").filter(visible=True)).to_have_count(1)
+
+
+@pytest.mark.parametrize("width", [360, 390, 1280])
+def test_the_station_fits_can_be_walked_and_lined_up(
+    open_window: Callable[..., Window], db: Database, width: int
+) -> None:
+    revision = scene.with_station(db)
+    window = open_window(width, script=width != 390)
+    window.sign_in(AMA)
+    page = window.page
+    module = library.load(STATION)
+    key = drills.key(module, "line-up", "DN 100", 1)
+    window.go(f"/modules/{STATION}/station?after=trip_ss")
+    page.get_by_role("link", name="On", exact=True).click()
+    expect(page.locator("figcaption")).to_contain_text(module.steps["vent_mid"].do)
+    sheets = [
+        f"/modules/{STATION}/station",
+        f"/practise/{STATION}/{revision}/line-up/DN 100/1",
+        f"/modules/{STATION}",
+    ]
+    for path in sheets:
+        window.go(path)
+        if width != 390:  # there it works without script
+            window.must_be_quiet()
+        assert page.evaluate(SIDEWAYS) <= 0, path
+        assert page.evaluate(TOO_SMALL) == [], path
+    window.go(sheets[1])
+    for pick in list(key):
+        expect(page.locator(".seen svg").filter(visible=True)).to_have_count(1)
+        page.locator(f"button[name=pick][value={pick}]").click()
+    expect(page.locator(".verdict")).to_contain_text("Right")
+    expect(page.locator(".beside svg").filter(visible=True)).to_have_count(1)
+    assert page.evaluate(SIDEWAYS) <= 0
 
 
 def _pointing(window: Window, db: Database) -> tuple[str, dict[str, str]]:
