@@ -4,16 +4,17 @@ from __future__ import annotations
 
 import random
 from dataclasses import replace
+from hashlib import sha256
 from typing import TYPE_CHECKING, Any
 
 import pytest
 from sqlalchemy import text
 
 from tests.actions import bench
-from tests.people import AMA, INES, KIT, Someone
-from trainer.actions import ledger
+from tests.people import AMA, BEN, INES, KIT, SOL, Someone
+from trainer.actions import ledger, qualify
 from trainer.actions.actor import Actor, NotAllowed, NotFound
-from trainer.records import key_file, signed_note
+from trainer.records import canonical, credential, key_file, signed_note
 from trainer.records.key_file import KeyFileUnusable
 from trainer.records.proof import EntryProof, ProofUnreadable
 from trainer.store import events
@@ -178,3 +179,31 @@ def test_any_bit_flipped_in_the_log_is_found(log: Database) -> None:
         with log.writing() as unit:
             unit.execute(change, {"value": kept if column == "hashes" else kept.decode()})
     assert ledger.check(log, _actor(INES)).troubles == ()
+
+
+def test_a_signature_is_in_the_log_under_a_checkpoint_of_the_same_moment(log: Database) -> None:
+    bench.make_ready(log, BEN)
+    sol = bench.enter(log, SOL)
+    signed = bench.sign_by(log, sol, BEN)
+    packet = qualify.proven_record(log, sol, signed.number)
+    verifier = key_file.read(log.keys).verifier
+    text = signed_note.checked(packet.checkpoint, verifier)
+    assert text is not None
+    assert signed_note.checkpoint_in(text).size == packet.entry
+    proof = ledger.proof(log, _actor(INES), packet.entry, now=bench.NOW)
+    assert proof.faults(verifier) == ()
+    assert canonical.read(proof.entry)["payload"]["record"] == packet.record.as_data()
+    document = canonical.read(packet.credential.decode())
+    assert credential.faults(document, [verifier], packet.record.valid_from) == ()
+    assert (
+        credential.record_hash(document)
+        == sha256(canonical.written(packet.record.as_data()).encode()).hexdigest()
+    )
+
+
+def test_without_a_key_a_record_is_signed_and_printed_without_proof(db: Database, tmp_path: Path) -> None:
+    db.keys = tmp_path / "none"
+    bench.make_ready(db, BEN)
+    sol = bench.enter(db, SOL)
+    packet = qualify.proven_record(db, sol, bench.sign_by(db, sol, BEN).number)
+    assert (packet.entry, packet.checkpoint, packet.credential) == (0, "", b"")

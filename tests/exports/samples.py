@@ -17,8 +17,11 @@ from trainer.exports.packets import (
     Lapse,
     LapseListPacket,
     PocketCardPacket,
+    RecordPacket,
 )
 from trainer.procedure import library
+from trainer.records import canonical, credential, signed_note
+from trainer.records.key_file import LogKey
 from trainer.records.methods import Method
 from trainer.records.qualification import (
     MEANING_EVALUATED,
@@ -34,6 +37,8 @@ from trainer.records.qualification import (
     SkillShown,
     Standing,
 )
+from trainer.records.signed_note import Checkpoint
+from trainer.records.signing_key import SigningKey
 
 if TYPE_CHECKING:
     from trainer.drills.answer_forms import Answer
@@ -208,6 +213,14 @@ def job(module: Module | None = None, size: str = "DN 80", **changes: object) ->
         "issued_on": date(2027, 3, 18),
     }
     return JobCardPacket(**{**values, **changes})  # type: ignore[arg-type]  # tests change any field
+
+
+def record_packet() -> RecordPacket:
+    """Return a record with its entry, a checkpoint over it and its credential."""
+    key = LogKey("quillmarsh.example/log", SigningKey(bytes(range(32))))
+    note = signed_note.signed(Checkpoint(key.name, 1140, bytes(32)).text, key.name, key.key)
+    document = canonical.written(credential.issued(record(), key)).encode()
+    return RecordPacket(record(), 1131, note, document)
 
 
 def lapse_list(lines: int = 3) -> LapseListPacket:

@@ -31,7 +31,7 @@ PACKETS: dict[str, Callable[[], Any]] = {
     "lapse_xlsx": samples.lapse_list,
     "parts_kit": samples.job,
     "pocket_card": samples.pocket_card,
-    "qualification_record": samples.record,
+    "qualification_record": samples.record_packet,
     "sign_in_sheet": samples.bench_day,
 }
 PAPERS = {"a4": (210.0, 297.0), "us-letter": (215.9, 279.4)}

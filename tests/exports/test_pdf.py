@@ -7,6 +7,7 @@ import pytest
 
 from tests.exports import reading, samples
 from trainer.exports.kinds import qualification_record
+from trainer.exports.packets import RecordPacket
 from trainer.exports.pdf import Attachment, Paper, PaperUnknown, PdfRefused, compose, settable
 
 AT = datetime(2027, 3, 18, 8, 41, tzinfo=UTC)
@@ -81,7 +82,7 @@ def test_the_date_inside_is_the_moment_given_whatever_its_zone() -> None:
     data = {**_record_data(), "document": "x"}
     same = AT.astimezone(timezone(timedelta(hours=9)))
     first, second = (
-        compose("qualification_record", data, title="T", at=at, paper="a4", attachment=_json(b"{}"))
+        compose("qualification_record", data, title="T", at=at, paper="a4", attachments=[_json(b"{}")])
         for at in (AT, same)
     )
     assert first == second
@@ -91,7 +92,7 @@ def test_the_date_inside_is_the_moment_given_whatever_its_zone() -> None:
 
 
 def _record_data() -> dict[str, Any]:
-    return qualification_record._data(samples.record(), "0" * 64)
+    return qualification_record._data(RecordPacket(samples.record()), "0" * 64)
 
 
 def _json(data: bytes) -> Attachment:

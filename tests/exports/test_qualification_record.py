@@ -11,6 +11,7 @@ import rfc8785
 
 from tests.exports import reading, samples
 from trainer.exports.kinds import qualification_record
+from trainer.exports.packets import RecordPacket
 from trainer.records.methods import Method
 from trainer.records.qualification import SkillShown
 
@@ -20,15 +21,19 @@ if TYPE_CHECKING:
     from trainer.records.qualification import QualificationRecord
 
 
+def _paper(record: QualificationRecord, *, paper: str, **proof: Any) -> bytes:
+    return qualification_record.write(RecordPacket(record, **proof), paper=paper)
+
+
 def printed(record: QualificationRecord) -> str:
     """Return all text of the record on paper."""
-    return reading.text(qualification_record.write(record, paper="a4"))
+    return reading.text(_paper(record, paper="a4"))
 
 
 def test_the_four_demands_of_the_law_stand_on_the_first_sheet_in_their_order() -> None:
     # 49 CFR 192.807(a)(1)-(4): the qualified individual, the covered tasks, the date(s) of current qualification,
     # the method(s). Read in a State rule that cites each federal paragraph.
-    sheet = reading.pages(qualification_record.write(samples.record(), paper="a4"))[0]
+    sheet = reading.pages(_paper(samples.record(), paper="a4"))[0]
     wanted = [
         "192.807(a)(1)",
         "Dagny Hollowell",
@@ -128,7 +133,7 @@ def test_skills_stand_with_their_practice() -> None:
 
 def test_the_attached_file_is_the_canonical_json_of_the_record() -> None:
     record = samples.record()
-    pdf = reading.reader(qualification_record.write(record, paper="us-letter"))
+    pdf = reading.reader(_paper(record, paper="us-letter"))
     (inside,) = pdf.attachments[qualification_record.ATTACHED]
     assert inside == rfc8785.dumps(record.as_data())
     assert json.loads(inside)["person"] == record.person
@@ -136,7 +141,7 @@ def test_the_attached_file_is_the_canonical_json_of_the_record() -> None:
 
 def test_the_attached_file_is_associated_with_the_document() -> None:
     # ISO 19005-3, 6.8: an embedded file is associated, with its relationship and its MIME type; from memory.
-    root: Any = reading.reader(qualification_record.write(samples.record(), paper="a4")).root_object
+    root: Any = reading.reader(_paper(samples.record(), paper="a4")).root_object
     (entry,) = root["/AF"]
     file = entry.get_object()
     assert file["/AFRelationship"] == "/Data"
@@ -146,7 +151,7 @@ def test_the_attached_file_is_associated_with_the_document() -> None:
 
 def test_another_program_takes_the_same_file_out(tmp_path: Path) -> None:
     record = samples.record()
-    (tmp_path / "record.pdf").write_bytes(qualification_record.write(record, paper="a4"))
+    (tmp_path / "record.pdf").write_bytes(_paper(record, paper="a4"))
     reading.run("pdfdetach", "-saveall", "-o", tmp_path, tmp_path / "record.pdf")
     assert (tmp_path / qualification_record.ATTACHED).read_bytes() == qualification_record.attached(record)
 
@@ -163,7 +168,7 @@ def test_one_letter_changed_changes_file_and_hash() -> None:
 
 
 def test_dated_by_the_supervisors_signature() -> None:
-    metadata = reading.reader(qualification_record.write(samples.record(), paper="a4")).metadata
+    metadata = reading.reader(_paper(samples.record(), paper="a4")).metadata
     assert metadata is not None
     assert metadata.creation_date == datetime(2027, 3, 18, 8, 41, tzinfo=UTC)
 
@@ -195,7 +200,7 @@ def test_long_texts_fill_further_sheets_and_stay_inside_the_frame(paper: str, tm
         skills=tuple(SkillShown(f"{long} {number}", 1, 2, date(2027, 1, 2)) for number in range(30)),
         evaluator=replace(samples.record().evaluator, name=long, meaning="I looked on. " * 60),
     )
-    pdf = qualification_record.write(record, paper=paper)
+    pdf = _paper(record, paper=paper)
     pages = reading.pages(pdf)
     assert len(pages) > 3
     said = " ".join(pages)

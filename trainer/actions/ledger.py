@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 from trainer.actions.actor import NotFound
 from trainer.actions.permissions import Permission
 from trainer.errors import TrainerError
-from trainer.records import key_file, merkle, signed_note
+from trainer.records import canonical, credential, key_file, merkle, signed_note
 from trainer.records.audit import Audit, Kept, Trouble
 from trainer.records.proof import EntryProof
 from trainer.records.signed_note import Checkpoint
@@ -17,11 +17,15 @@ from trainer.store import ledger
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator
     from datetime import datetime
+    from pathlib import Path
 
     from trainer.actions.actor import Actor
     from trainer.records.key_file import LogKey
+    from trainer.records.qualification import QualificationRecord
     from trainer.records.signed_note import Verifier
     from trainer.store.session import Database, Unit
+
+SIGNED = "qualification:sign"
 
 
 class LogEmpty(TrainerError):
@@ -92,6 +96,34 @@ def _must_have_grown(unit: Unit, before: Checkpoint, size: int, root: bytes) -> 
         if merkle.has_grown(before.size, size, before.root, root, path):
             return
     raise LogNotGrown(before.size)
+
+
+def sign_when_possible(unit: Unit, keys: Path, *, now: datetime) -> None:
+    """Sign the entries so far where there is a key; without one the log goes on unsigned until there is.
+
+    Raises:
+        LogNotGrown: the log does not begin with what was signed before.
+        KeyFileUnusable: the key cannot be read.
+    """
+    if key_file.exists(keys):
+        sign(unit, key_file.read(keys), now=now)
+
+
+def proof_of_record(unit: Unit, record: QualificationRecord) -> tuple[int, str]:
+    """Return the number of the log entry that holds a signed record, and the first checkpoint over it; 0 and "" for none."""
+    signer, at = record.supervisor.person, record.supervisor.at
+    for number, payload in ledger.entry_at(unit, signer, SIGNED, at):
+        if canonical.read(payload)["record"]["number"] == record.number:
+            note = ledger.checkpoint_over(unit, number)
+            return (number, note) if note else (0, "")
+    return 0, ""
+
+
+def credential_of(keys: Path, record: QualificationRecord) -> bytes:
+    """Return the signed credential of a record as canonical JSON; empty where there is no key to sign with."""
+    if not key_file.exists(keys):
+        return b""
+    return canonical.written(credential.issued(record, key_file.read(keys))).encode()
 
 
 def proof(db: Database, actor: Actor, number: int, *, now: datetime) -> EntryProof:

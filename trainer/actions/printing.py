@@ -10,7 +10,7 @@ from trainer.actions.actor import NotFound
 from trainer.actions.crew import crew_sheet, lapses
 from trainer.actions.permissions import Permission
 from trainer.actions.published import in_force, prepared
-from trainer.actions.qualify import may_read_record, record
+from trainer.actions.qualify import may_read_record, proven_record
 from trainer.actions.unaided import must_not_sit
 from trainer.actions.views import PrintedFile
 from trainer.exports import EXPORTS
@@ -65,7 +65,7 @@ def print_sheet(
 
 
 def _record(db: Database, actor: Actor, subject: str, _now: datetime) -> Any:
-    return record(db, actor, subject)
+    return proven_record(db, actor, subject)
 
 
 def _crew(db: Database, actor: Actor, subject: str, now: datetime) -> Any:

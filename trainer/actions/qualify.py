@@ -10,6 +10,7 @@ from trainer.actions import (
     evidence,
     journal,
     kept_record,
+    ledger,
     policy,
     readiness,
     sheets,
@@ -22,6 +23,7 @@ from trainer.actions.published import prepared
 from trainer.actions.views import NotYetLine, QualificationView, QueueLine
 from trainer.dates import add_months
 from trainer.errors import TrainerError
+from trainer.exports.packets import RecordPacket
 from trainer.records.qualification import (
     MEANING_SIGNED,
     QualificationRecord,
@@ -205,6 +207,7 @@ def sign(
             _end_before(unit, line.supersedes, number, today)
         qualifications.add(unit, signed)
         _note(unit, actor, signed, now)
+        ledger.sign_when_possible(unit, db.keys, now=now)
     return shown_as(signed, line.person_name, today, token=token)
 
 
@@ -295,6 +298,19 @@ def record(db: Database, actor: Actor, number: str) -> QualificationRecord:
     return kept_record.restored(kept.record)
 
 
+def proven_record(db: Database, actor: Actor, number: str) -> RecordPacket:
+    """Return a record as `record` does, with its entry of the log, the checkpoint over it and the credential.
+
+    Raises:
+        NotFound: there is none for this actor.
+    """
+    signed = record(db, actor, number)
+    with db.reading() as unit:
+        entry, note = ledger.proof_of_record(unit, signed)
+    document = ledger.credential_of(db.keys, signed)
+    return RecordPacket(signed, entry, note, document)
+
+
 def may_read_record(actor: Actor, person: Person) -> bool:
     """Return whether the actor may read a person's qualification records: their own, or as their role allows."""
     own = person.id == actor.person_id and actor.may(Permission.RECORD_OWN)
@@ -345,7 +361,7 @@ def _note(unit: Unit, actor: Actor, signed: Qualification, now: datetime) -> Non
     journal.note(
         unit,
         actor,
-        "qualification:sign",
+        ledger.SIGNED,
         at=now,
         record=dict(signed.record),
         evaluation=signed.evaluation_id,

@@ -12,6 +12,7 @@ if TYPE_CHECKING:
 
     from trainer.exports.activity.statements import Done
     from trainer.procedure.model import Module, Step
+    from trainer.records.qualification import QualificationRecord
 
 
 class SizeNotInModule(TrainerError):
@@ -60,6 +61,19 @@ class JobCardPacket:
     def steps(self) -> tuple[Step, ...]:
         """The steps of this job in the order of work."""
         return tuple(self.module.steps[step] for step in self.order or self.module.steps)
+
+
+@dataclass(frozen=True)
+class RecordPacket:
+    """A qualification record and what proves it: its entry of the log, the signed checkpoint over it, the credential.
+
+    `entry` counts from 1 and is 0 where no log holds the record; `checkpoint` is a signed note, `credential` canonical JSON.
+    """
+
+    record: QualificationRecord
+    entry: int = 0
+    checkpoint: str = ""
+    credential: bytes = b""
 
 
 @dataclass(frozen=True)

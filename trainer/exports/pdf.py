@@ -22,7 +22,7 @@ import typst
 from trainer.errors import TrainerError
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping
+    from collections.abc import Mapping, Sequence
     from datetime import datetime
 
 MEDIA_TYPE = "application/pdf"
@@ -85,7 +85,7 @@ def compose(
     title: str,
     at: datetime,
     paper: str,
-    attachment: Attachment | None = None,
+    attachments: Sequence[Attachment] = (),
     drawings: Mapping[str, str] | None = None,
 ) -> bytes:
     """Return the PDF of a template filled with data.
@@ -96,7 +96,7 @@ def compose(
         title: title of the document, shown by viewers and read aloud.
         at: the moment the document speaks of, with its zone; it becomes the date inside the file.
         paper: `a4` or `us-letter`.
-        attachment: JSON data to carry along; its bytes must be UTF-8 text.
+        attachments: JSON data to carry along; its bytes must be UTF-8 text.
         drawings: SVG by the name under which the template places it, as `drawing.paper` has made it.
 
     Raises:
@@ -111,10 +111,10 @@ def compose(
         "paper": Paper.named(paper).value,
     }
     inputs = {"data": json.dumps(settable(sheet), ensure_ascii=False, sort_keys=True)}
-    if attachment is not None:
-        inputs["attachment"] = attachment.data.decode("utf-8")
-        inputs["attachment_name"] = attachment.name
-        inputs["attachment_description"] = attachment.description
+    if attachments:
+        named = [{"name": inside.name, "description": inside.description} for inside in attachments]
+        inputs["attachments"] = json.dumps(named, ensure_ascii=False)
+    inputs |= {f"attachment_{n}": inside.data.decode("utf-8") for n, inside in enumerate(attachments)}
     # As they are: what cleans texts would break their numbers apart.
     inputs |= {f"drawing_{name}": svg for name, svg in (drawings or {}).items()}
     return _compiled(template, inputs, title, int(at.timestamp()))

@@ -103,6 +103,25 @@ def _entry(number: int, at: datetime | str, person_id: str | None, action: str, 
     return entry(number=number, at=when, person_id=person_id or "", action=action, payload=payload)
 
 
+def entry_at(unit: Unit, person_id: str, action: str, at: datetime) -> Iterator[tuple[int, str]]:
+    """Yield number and payload of what a person did at one moment, by its action."""
+    e = events.c
+    rows = unit.execute(
+        select(e.number, e.payload)
+        .where(e.person_id == person_id, e.action == action, e.at == at)
+        .order_by(e.number)
+    )
+    yield from ((row.number, row.payload) for row in rows)
+
+
+def checkpoint_over(unit: Unit, number: int) -> str:
+    """Return the first checkpoint signed over an entry, "" when none was signed since."""
+    note: str | None = unit.execute(
+        select(checkpoints.c.note).where(checkpoints.c.size >= number).order_by(checkpoints.c.size).limit(1)
+    ).scalar_one_or_none()
+    return note or ""
+
+
 def add_checkpoint(unit: Unit, of: int, note: str, at: datetime) -> None:
     """Keep a signed checkpoint over the first so many entries."""
     unit.execute(insert(checkpoints), {"size": of, "at": at, "note": note})

@@ -5,12 +5,10 @@ It is as large as a bank card (ISO/IEC 7810, ID-1: 85.60 × 53.98 mm), folded on
 
 from __future__ import annotations
 
-import io
 from datetime import UTC, datetime, time
 from typing import TYPE_CHECKING
 
-import segno
-
+from trainer.exports.code import code
 from trainer.exports.pdf import ENDING as ENDING
 from trainer.exports.pdf import MEDIA_TYPE as MEDIA_TYPE
 from trainer.exports.pdf import compose
@@ -59,10 +57,3 @@ def write(packet: PocketCardPacket, *, paper: str) -> bytes:
     at = datetime.combine(packet.on, time(), UTC)
     title = f"{TITLE} {packet.person_id}, {packet.person}"
     return compose(NAME, data, title=title, at=at, paper=paper, drawings={"code": code(packet.found_by)})
-
-
-def code(text: str) -> str:
-    """Return a QR code (ISO/IEC 18004) as SVG, black on white with its quiet zone; a quarter of it may be damaged."""
-    drawn = io.BytesIO()
-    segno.make_qr(text, error="q").save(drawn, kind="svg", scale=1, border=4, xmldecl=False, svgns=True)
-    return drawn.getvalue().decode()

@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING, Any
 
 import rfc8785
 
+from trainer.exports.code import code
 from trainer.exports.pdf import ENDING as ENDING
 from trainer.exports.pdf import MEDIA_TYPE as MEDIA_TYPE
 from trainer.exports.pdf import Attachment, compose
@@ -19,6 +20,7 @@ from trainer.exports.words import NOTHING, day, listed, moment, pieces, short_re
 from trainer.procedure.wording import capital
 
 if TYPE_CHECKING:
+    from trainer.exports.packets import RecordPacket
     from trainer.records.qualification import ClassShown, QualificationRecord, Signature, SkillShown
 
 NAME = "qualification_record"
@@ -37,36 +39,56 @@ _TWO_PEOPLE = (
 )
 
 
+CREDENTIAL = "credential.json"
+
+
 def attached(record: QualificationRecord) -> bytes:
     """Return the record's data as canonical JSON (RFC 8785): what the PDF carries inside it."""
     return rfc8785.dumps(record.as_data())
 
 
-def write(packet: QualificationRecord, *, paper: str) -> bytes:
+def write(packet: RecordPacket, *, paper: str) -> bytes:
     """Return the record as PDF, dated by its supervisor's signature.
 
     Args:
-        packet: the record.
+        packet: the record, with what proves it.
         paper: `a4` or `us-letter`.
 
     Raises:
         PdfRefused: the compiler would not write it.
         PaperUnknown: there is no such paper.
     """
-    inside = Attachment(ATTACHED, f"Data of qualification record {packet.number}", attached(packet))
+    record = packet.record
+    inside = [Attachment(ATTACHED, f"Data of qualification record {record.number}", attached(record))]
+    if packet.credential:
+        words = f"Qualification record {record.number} as a signed credential (Open Badges 3.0)"
+        inside.append(Attachment(CREDENTIAL, words, packet.credential))
+    digest = hashlib.sha256(inside[0].data).hexdigest()
     return compose(
         NAME,
-        _data(packet, hashlib.sha256(inside.data).hexdigest()),
-        title=f"{TITLE} {packet.number}, {packet.person}, {packet.task}",
-        at=packet.supervisor.at,
+        _data(packet, digest),
+        title=f"{TITLE} {record.number}, {record.person}, {record.task}",
+        at=record.supervisor.at,
         paper=paper,
-        attachment=inside,
+        attachments=inside,
+        drawings={"code": code(_found_by(packet, digest))} if packet.entry else {},
     )
 
 
-def _data(record: QualificationRecord, digest: str) -> dict[str, Any]:
+def _found_by(packet: RecordPacket, digest: str) -> str:
+    """Return what the code says: enough to find the record and its entry, and to see that it is the same one."""
+    return f"{packet.record.number} sha256 {digest} {_log(packet)} entry {packet.entry}"
+
+
+def _log(packet: RecordPacket) -> str:
+    return packet.checkpoint.partition("\n")[0]
+
+
+def _data(packet: RecordPacket, digest: str) -> dict[str, Any]:
+    record = packet.record
     return {
         **_block(record).as_data(),
+        "coded": bool(packet.entry),
         "person": record.person,
         "person_id": record.person_id,
         "task": f"{record.task} {record.task_title}",
@@ -83,7 +105,7 @@ def _data(record: QualificationRecord, digest: str) -> dict[str, Any]:
         "conditions": list(record.abnormal_conditions),
         "conditions_passed": record.abnormal_passed,
         "facts": _facts(record),
-        "keeping": _keeping(record, digest),
+        "keeping": _keeping(packet, digest),
         "statement": record.statement,
         "classes": [_class(item) for item in record.classes],
         "skills": [_skill(skill) for skill in record.skills],
@@ -129,13 +151,29 @@ def _facts(record: QualificationRecord) -> list[list[str]]:
     return [[label if i == 0 else "", piece] for label, text in facts for i, piece in enumerate(pieces(text))]
 
 
-def _keeping(record: QualificationRecord, digest: str) -> list[list[str]]:
+def _keeping(packet: RecordPacket, digest: str) -> list[list[str]]:
     """Return how the record is kept and checked."""
+    record = packet.record
     lines = [["Kept", _KEPT]]
     if record.evaluator.person != record.supervisor.person:
         lines.append(["Two people", _TWO_PEOPLE])
-    inside = f"This PDF carries the record as {ATTACHED}; SHA-256 {_in_groups(digest)}"
-    return [*lines, ["Data inside", inside]]
+    signed = f", and signed as {CREDENTIAL}" if packet.credential else ""
+    inside = f"This PDF carries the record as {ATTACHED}{signed}; SHA-256 of the record {_in_groups(digest)}"
+    return [*lines, ["Data inside", inside], *_proof(packet)]
+
+
+def _proof(packet: RecordPacket) -> list[list[str]]:
+    """Return the entry of the log and the checkpoint over it, as the signed note has them: to be held against a copy."""
+    if not packet.entry:
+        return []
+    log, size, root, _, signed = packet.checkpoint.splitlines()[:5]
+    return [
+        [
+            "In the log",
+            f"Entry {packet.entry} of {log}. `trainer verify` checks entry and credential anywhere.",
+        ],
+        ["Checkpoint", f"{size} entries, root {root}; {signed}"],
+    ]
 
 
 def _in_groups(digest: str) -> str:
