@@ -11,6 +11,7 @@ import pytest
 from tests.actions import bench
 from tests.actions.bench import MODULE, NOW
 from tests.people import AMA, BEN, CLEO, INES, KIT, MIRA, SOL
+from trainer.actions import bench as watching
 from trainer.actions import policy, practise, readiness, sitting, sitting_release, sitting_sheets
 from trainer.actions.actor import SYSTEM, NotAllowed, NotFound
 from trainer.actions.published import in_force
@@ -273,7 +274,11 @@ def test_practice_counts_for_nothing_in_a_sitting_and_a_sitting_for_nothing_in_p
 
 def test_while_somebody_sits_nothing_helps_them(db: Database, released: int, ama: Actor) -> None:
     address = practise.next_drill(db, ama, MODULE, None, None, now=NOW)  # released is not begun
+    bench.watch(db, AMA)
+    assert watching.observation(db, ama, 1).person_name == AMA.display_name
     sitting.begin(db, ama, released, now=NOW)
+    with pytest.raises(SittingUnderWay):
+        watching.observation(db, ama, 1)
     with pytest.raises(SittingUnderWay):
         practise.next_drill(db, ama, MODULE, None, None, now=NOW)
     with pytest.raises(SittingUnderWay):

@@ -11,6 +11,7 @@ from trainer.actions.observation_views import BenchList, ObservationLine, Observ
 from trainer.actions.people import found, found_for, view
 from trainer.actions.permissions import Permission, Role, allowed
 from trainer.actions.published import in_force, prepared
+from trainer.actions.unaided import must_not_sit
 from trainer.competency.witnessed import Witnessed
 from trainer.drills import observed
 from trainer.errors import TrainerError
@@ -112,6 +113,7 @@ def observation(
     Raises:
         NotFound: there is none for this actor.
         ObservationUnfit: the order is not one of the marked steps.
+        SittingUnderWay: it is of the actor's own work, and they sit.
     """
     with db.reading() as unit:
         kept = observations.by_id(unit, observation_id)
@@ -119,6 +121,8 @@ def observation(
             raise NotFound("observation", observation_id)
         if _watches_too(unit, actor, kept):
             raise NotAllowed(Permission.OBSERVATION_READ, MARK_APART)
+        if kept.person_id == actor.person_id:
+            must_not_sit(unit, actor)
         return shown_as(unit, actor, kept, order)
 
 
