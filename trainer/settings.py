@@ -158,3 +158,13 @@ def load(environment: Mapping[str, str] | None = None) -> Settings:
     if env.get("TRAINER_DATABASE_URL"):
         values["database_url"] = env["TRAINER_DATABASE_URL"]
     return Settings(instance=instance, **values)  # type: ignore[arg-type]  # checked just above
+
+
+def statements_key(environment: Mapping[str, str] | None = None) -> str:
+    """Return what is sent as Authorization with activity statements; it stands in no file.
+
+    Args:
+        environment: the process environment unless given.
+    """
+    env = os.environ if environment is None else environment
+    return env.get("TRAINER_STATEMENTS_KEY", "").strip()

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 import pytest
@@ -146,3 +147,14 @@ def test_a_calendar_program_reads_without_a_session_until_the_address_ends(app: 
     gone = program.get(address)
     assert gone.status_code == 404
     assert address.rsplit("/", 1)[1].removesuffix(".ics") not in gone.get_data(as_text=True)
+
+
+def test_the_address_begins_with_the_home_that_is_set(app: Flask, visit: Visit) -> None:
+    site = app.extensions["trainer"]
+    home = replace(site.settings, home_page="https://trainer.example/works/")
+    app.extensions["trainer"] = replace(site, settings=home)
+    visitor = visit(SOL)
+    visitor.get("/account")
+    shown = visitor.send("form[action='/account/calendar']")
+    address = str(shown.one("#f-calendar")["value"])
+    assert address.startswith("https://trainer.example/works/calendar/")

@@ -25,6 +25,7 @@ COMMANDS: dict[str, tuple[str, str]] = {
     "ledger": ("trainer.cli.ledger", "Check the log, sign where it stands, prove an entry."),
     "mark": ("trainer.cli.order", "Mark an order of steps."),
     "order": ("trainer.cli.order", "Tell the legal orders of a procedure or a stretch of it."),
+    "outbox": ("trainer.cli.outbox", "Send what people did to another system."),
     "people": ("trainer.cli.people", "Add, list and retire people."),
     "print": ("trainer.cli.papers", "Print a paper to a file."),
     "reckon": ("trainer.cli.reckon", "Work out one trade computation."),

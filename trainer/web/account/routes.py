@@ -12,7 +12,7 @@ from trainer.errors import TrainerError
 from trainer.exports.calendar_feed import MEDIA_TYPE
 from trainer.web.account.carried import from_text
 from trainer.web.account.pages import account_page, carry_page, sign_in_page
-from trainer.web.context import actor, db, drop_token, keep_token, now, someone, token
+from trainer.web.context import actor, db, drop_token, keep_token, now, site, someone, token
 from trainer.web.errors import status_of
 from trainer.web.guard import needs, open_to_all
 from trainer.web.pages import show
@@ -106,8 +106,9 @@ def make_calendar() -> AnyResponse:
     """Make a secret address for the calendar; it is shown this once, as only its hash is kept."""
     who = actor()
     made = calendar.make_address(db(), who, now=now())
-    address = url_for("account.calendar_feed", token=made, _external=True)
-    return show(_account(who, calendar_address=address))
+    home = site().settings.home_page.rstrip("/")
+    path = url_for("account.calendar_feed", token=made, _external=not home)
+    return show(_account(who, calendar_address=f"{home}{path}"))
 
 
 @room.post("/account/calendar/end")
