@@ -18,6 +18,7 @@ from trainer.actions import (
     practise,
     publish,
     qualify,
+    replay,
     sitting_sheets,
     upkeep,
 )
@@ -288,3 +289,9 @@ def test_the_bench_has_something_of_everything(db: Database) -> None:
     (pair,) = agreements.pairs(db, _enter(db, cast.RUTH))
     assert (pair.jobs, pair.steps - pair.alike) == (1, 3)
     assert pair.marks.kappa is not None
+
+
+def test_every_signed_decision_of_the_company_follows_from_the_log_alone(db: Database) -> None:
+    found = replay.decisions(db, SYSTEM)
+    assert found.decisions > 10
+    assert found.troubles == ()

@@ -22,6 +22,7 @@ from trainer.actions.published import in_force, prepared
 from trainer.drills import observed
 from trainer.errors import TrainerError
 from trainer.procedure.window import prepare
+from trainer.records import canonical
 from trainer.records.observation import MEANING_OBSERVED
 from trainer.store import observations, people
 
@@ -257,7 +258,17 @@ def close(
         if closed is None:
             raise NotFound("observation", observation_id)
         digest = hashlib.sha256(closed.record_text.encode()).hexdigest()
-        _note(unit, actor, "observation:close", closed, now, record_sha256=digest, session=actor.session)
+        signed = canonical.read(closed.record_text)
+        _note(
+            unit,
+            actor,
+            "observation:close",
+            closed,
+            now,
+            record=signed,
+            record_sha256=digest,
+            session=actor.session,
+        )
         return replace(bench.shown_as(unit, actor, closed), token=token)
 
 

@@ -7,7 +7,7 @@ from functools import cache
 from typing import TYPE_CHECKING
 
 from trainer.actions import accounts, journal
-from trainer.actions.actor import NotFound
+from trainer.actions.actor import SYSTEM, NotFound
 from trainer.actions.permissions import Permission
 from trainer.competency import policy as numbers_of
 from trainer.competency.policy import Policy, PolicyUnreadable
@@ -42,6 +42,9 @@ class ReasonMissing(TrainerError):
 
     def __init__(self) -> None:
         super().__init__(f"Write down why the numbers change, in at most {_LONGEST_REASON} characters.")
+
+
+POLICY_SET, POLICY_KEPT = "policy:set", "policy:keep"
 
 
 @dataclass(frozen=True)
@@ -86,7 +89,9 @@ def kept_in_force(unit: Unit, *, now: datetime) -> InForce:
     """
     found = in_force(unit)
     if policies.by_hash(unit, found.sha256) is None:
-        policies.add(unit, found.policy.as_data(), because=_BROUGHT_ALONG, by="", at=now)
+        numbers = found.policy.as_data()
+        policies.add(unit, numbers, because=_BROUGHT_ALONG, by="", at=now)
+        journal.note(unit, SYSTEM, POLICY_KEPT, at=now, policy=found.sha256, numbers=numbers)
     return found
 
 
@@ -189,9 +194,10 @@ def change(
         journal.note(
             unit,
             actor,
-            "policy:set",
+            POLICY_SET,
             at=now,
             policy=sha256,
+            numbers=become,
             before=before.sha256,
             changed={name: [was[name], become[name]] for name in become if was[name] != become[name]},
             because=reason,

@@ -14,11 +14,12 @@ from trainer.records.qualification import ClassShown
 from trainer.store import sittings
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Mapping, Sequence
+    from collections.abc import Callable, Iterable, Mapping, Sequence
     from datetime import datetime
 
     from trainer.actions.policy import InForce
     from trainer.actions.published import Prepared
+    from trainer.competency.policy import Policy
     from trainer.competency.readiness import ClassReadiness
     from trainer.competency.skill_classes import ElementClass
     from trainer.competency.witnessed import Witnessed
@@ -92,13 +93,31 @@ def of_person(
     published = prepared(unit, revision)
     marks = sittings.marks(unit, person_id, revision, late=late)
     seen = bench.witnessed_of(unit, person_id, published.module.id, revision)
-    return _assessed(unit, published, marks, seen)
+    return assessed(
+        published,
+        marks,
+        seen,
+        policies_room.in_force(unit),
+        lambda sha256: policies_room.by_hash(unit, sha256),
+    )
 
 
-def _assessed(
-    unit: Unit, published: Prepared, marks: Sequence[SatMark], seen: Sequence[Witnessed]
+def assessed(
+    published: Prepared,
+    marks: Sequence[SatMark],
+    seen: Sequence[Witnessed],
+    now_in_force: InForce,
+    by_hash: Callable[[str], Policy],
 ) -> Assessed:
-    now_in_force = policies_room.in_force(unit)
+    """Return where somebody stands by evidence alone: the same evidence gives the same decision at any later date.
+
+    Args:
+        published: the revision.
+        marks: what sittings say, in the order in which the questions were asked.
+        seen: what closed observations say, the earliest first.
+        now_in_force: the policy that a series begun now would get.
+        by_hash: gives the policy that a sitting was released under.
+    """
     known = {now_in_force.sha256: now_in_force}
     found: dict[str, InForce] = {}
     classes: list[ClassReadiness] = []
@@ -106,7 +125,7 @@ def _assessed(
         first = _first_of_newest_series(element, marks)
         sha256 = first.policy if first else now_in_force.sha256
         if sha256 not in known:
-            known[sha256] = policies_room.InForce(policies_room.by_hash(unit, sha256), sha256)
+            known[sha256] = policies_room.InForce(by_hash(sha256), sha256)
         found[element.id] = known[sha256]
         numbers = known[sha256].policy
         if not published.seen_in_work & set(element.skills):

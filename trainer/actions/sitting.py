@@ -282,6 +282,7 @@ def settle(db: Database, actor: Actor, sitting_id: int, *, now: datetime) -> Non
         assessed = readiness.of_person(unit, sitting.person_id, sitting.revision, late=(sitting.id, since))
         results = results_of(assessed)
         sittings.end(unit, sitting.id, how=How.TIME_UP, results=results, at=since)
+        left = sittings.newest_question(unit, sitting.id)
         journal.note(
             unit,
             actor,
@@ -290,7 +291,18 @@ def settle(db: Database, actor: Actor, sitting_id: int, *, now: datetime) -> Non
             sitting=sitting.id,
             since=since.isoformat(),
             results=results,
+            # The question that stood open has failed.
+            failed=None if left is None or left.answer else _failed(left),
         )
+
+
+def _failed(left: SatQuestion) -> dict[str, Any]:
+    return {
+        "position": left.position,
+        "element_class": left.element_class,
+        "series": left.series,
+        "skill": left.skill,
+    }
 
 
 def _late_since(unit: Unit, sitting: Sitting | None, now: datetime) -> datetime | None:

@@ -8,7 +8,7 @@ from datetime import UTC, datetime
 import click
 
 from trainer import settings
-from trainer.actions import ledger
+from trainer.actions import ledger, replay
 from trainer.actions.actor import SYSTEM
 from trainer.actions.opening import open_database
 from trainer.cli.output import format_option, say_json
@@ -56,6 +56,29 @@ def check_command(ctx: click.Context, output: str) -> None:
 
 def _progress(done: int) -> None:
     click.echo(f"\r{done} entries", nl=False, err=True)
+
+
+@ledger_command.command("decisions")
+@format_option
+@click.pass_context
+def decisions_command(ctx: click.Context, output: str) -> None:
+    """Work out every signed decision again from the log alone; exit 1 when one comes to something else.
+
+    \b
+    Example:
+      trainer ledger decisions
+    """
+    with open_database(settings.load()) as db:
+        found = replay.decisions(db, SYSTEM)
+    if output == "json":
+        told = [{"entry": t.number, "what": t.text} for t in found.troubles]
+        say_json({"decisions": found.decisions, "troubles": told})
+    else:
+        for trouble in found.troubles:
+            click.echo(trouble.text)
+        if not found.troubles:
+            click.echo(f"{found.decisions} signed decisions follow from the entries before them.")
+    ctx.exit(1 if found.troubles else 0)
 
 
 @ledger_command.command("checkpoint")

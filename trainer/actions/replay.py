@@ -1,0 +1,130 @@
+"""Decisions worked out again from the log alone: same entries, same decision, at any later date.
+
+Nothing here asks a table: who was released for a sitting under which numbers, what was answered and what was seen at the bench
+all stand in the log's own entries, and a procedure is named there by the hash of its text.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from datetime import datetime
+from typing import TYPE_CHECKING, Any
+
+from trainer.actions import kept_record, ledger, readiness
+from trainer.actions.permissions import Permission
+from trainer.actions.policy import POLICY_KEPT, POLICY_SET, InForce
+from trainer.actions.published import prepared
+from trainer.competency import policy as numbers_of
+from trainer.competency.witnessed import Witnessed
+from trainer.records import canonical
+from trainer.records.audit import Trouble
+from trainer.store import events
+from trainer.store.sittings import SatMark
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping
+
+    from trainer.actions.actor import Actor
+    from trainer.actions.published import Prepared
+    from trainer.actions.readiness import Assessed
+    from trainer.competency.policy import Policy
+    from trainer.store.events import Event
+    from trainer.store.session import Database
+
+_Whose = tuple[str, str]
+
+
+@dataclass(frozen=True)
+class Replayed:
+    """How many signed decisions were worked out again, and those that came to something else."""
+
+    decisions: int
+    troubles: tuple[Trouble, ...]
+
+
+@dataclass
+class Evidence:
+    """What the entries so far say, by person and revision."""
+
+    _policies: dict[str, Policy] = field(default_factory=dict)
+    _in_force: str = ""
+    _sittings: dict[int, tuple[_Whose, str]] = field(default_factory=dict)
+    _marks: dict[_Whose, dict[tuple[int, int], SatMark]] = field(default_factory=dict)
+    _jobs: dict[int, int] = field(default_factory=dict)
+    _seen: dict[_Whose, dict[tuple[int, str], Witnessed]] = field(default_factory=dict)
+
+    def take(self, event: Event) -> None:
+        """Take in the next entry of the log."""
+        told = canonical.read(event.payload)
+        if event.action in (POLICY_SET, POLICY_KEPT):
+            self._policies[told["policy"]] = numbers_of.read(told["numbers"])
+            self._in_force = told["policy"]
+        elif event.action == "sitting:release":
+            self._sittings[told["sitting"]] = (told["person"], told["revision"]), told["policy"]
+        elif event.action == "sitting:answer":
+            self._mark(told, told, event.at)
+        elif event.action == "sitting:time_up" and told["failed"]:
+            failed = {**told["failed"], "right": False, "critical": False}
+            self._mark(told, failed, datetime.fromisoformat(told["since"]))
+        elif event.action in ("observation:begin", "observation:transcribe"):
+            self._jobs[told["observation"]] = told.get("beside") or told["observation"]
+        elif event.action == "observation:close":
+            self._watch(told, event.at)
+
+    def _mark(self, told: Mapping[str, Any], asked: Mapping[str, Any], at: datetime) -> None:
+        whose, policy = self._sittings[told["sitting"]]
+        place = told["sitting"], asked["position"]
+        self._marks.setdefault(whose, {})[place] = SatMark(
+            *place,
+            policy,
+            asked["element_class"],
+            asked["series"],
+            asked["skill"],
+            asked["right"],
+            asked["critical"],
+            at,
+        )
+
+    def _watch(self, told: Mapping[str, Any], at: datetime) -> None:
+        of_job = self._seen.setdefault((told["person"], told["revision"]), {})
+        job = self._jobs.get(told["observation"], told["observation"])
+        for item in told["record"]["witnessed"]:
+            one = Witnessed(item["skill"], item["right"], item["critical"], at)
+            before = of_job.get((job, one.skill), one)
+            of_job[job, one.skill] = Witnessed(
+                one.skill, before.right and one.right, before.critical or one.critical, max(before.at, one.at)
+            )
+
+    def assessed(self, person_id: str, published: Prepared) -> Assessed:
+        """Return where a person stood when the last entry was written."""
+        whose = person_id, published.module.revision
+        marks = self._marks.get(whose, {})
+        seen = self._seen.get(whose, {})
+        return readiness.assessed(
+            published,
+            [marks[place] for place in sorted(marks)],
+            sorted(seen.values(), key=lambda one: one.at),
+            InForce(self._policies[self._in_force], self._in_force),
+            self._policies.__getitem__,
+        )
+
+
+def decisions(db: Database, actor: Actor) -> Replayed:
+    """Work out every signed decision again from the entries before it, and hold it against what was signed."""
+    actor.must(Permission.LEDGER_READ)
+    evidence, troubles, done = Evidence(), [], 0
+    with db.reading() as unit:
+        for event in events.since(unit):
+            evidence.take(event)
+            if event.action != ledger.SIGNED:
+                continue
+            signed = kept_record.restored(canonical.read(event.payload)["record"])
+            if not signed.classes:
+                # Signed before sittings decided.
+                continue
+            done += 1
+            found = evidence.assessed(signed.person_id, prepared(unit, signed.revision))
+            if (found.on_record(), found.statement) != (signed.classes, signed.statement):
+                words = f"Record {signed.number} says something else than the entries before it: {found.statement}"
+                troubles.append(Trouble(event.number, words))
+    return Replayed(done, tuple(troubles))
