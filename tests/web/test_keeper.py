@@ -22,7 +22,7 @@ def test_a_person_is_added_and_can_sign_in(visit: Visit) -> None:
     )
     assert "Dora Pellmark is in the register as P-0008." in sheet.words()
     fresh = visit()
-    assert fresh.send("main form", name="dora", password=proposed).path == "/sheet"
+    assert fresh.send("main form", name="dora", password=proposed).path == "/account"
 
 
 def test_what_was_typed_stays_when_a_name_is_taken(visit: Visit) -> None:
@@ -50,7 +50,7 @@ def test_a_new_password_ends_the_open_sessions(visit: Visit) -> None:
     keeper.get("/register/" + BEN.id)
     keeper.send("form[action$='/password']", password="a password made up here")
     assert ben.get("/sheet").path == "/sign-in"
-    assert ben.send("main form", name="ben", password="a password made up here").path == "/sheet"
+    assert ben.send("main form", name="ben", password="a password made up here").path == "/account"
 
 
 def test_a_retired_person_cannot_sign_in(visit: Visit) -> None:

@@ -146,6 +146,8 @@ def change_password(db: Database, actor: Actor, old: str, new: str, *, now: date
     actor.must(Permission.ACCOUNT_OWN)
     passwords.must_be_fit(new, actor.name)
     check_password(db, actor, old, now=now)
+    if new == old:
+        raise passwords.PasswordUnfit("it is the one you have")
     hashed = passwords.hashed(new)
     with db.writing() as unit:
         token = rotate(unit, actor, now=now)
@@ -214,6 +216,7 @@ def actor_of(person: Person, session: int | None) -> Actor:
         roles=frozenset(Role(role) for role in person.roles),
         crew=person.crew,
         session=session,
+        first_password=person.first_password,
     )
 
 

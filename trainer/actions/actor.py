@@ -25,7 +25,10 @@ class NotFound(TrainerError):
 
 @dataclass(frozen=True)
 class Actor:
-    """A person signed in through a session; the command line on the host has neither number nor session."""
+    """A person signed in through a session; the command line on the host has neither number nor session.
+
+    Whoever signed in with a password that somebody else gave them may choose another one and nothing else.
+    """
 
     person_id: str
     name: str
@@ -33,6 +36,7 @@ class Actor:
     roles: frozenset[Role]
     crew: str = ""
     session: int | None = None
+    first_password: bool = False
 
     @property
     def is_system(self) -> bool:
@@ -43,6 +47,8 @@ class Actor:
         """Return whether the actor has the permission at all; on whom is a further question."""
         if self.is_system:
             return permission not in _ONLY_A_PERSON
+        if self.first_password and permission is not Permission.ACCOUNT_OWN:
+            return False
         return allowed(self.roles, permission)
 
     def must(self, permission: Permission) -> None:

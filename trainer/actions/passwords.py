@@ -7,6 +7,7 @@ Source: OWASP Password Storage Cheat Sheet (argon2id with m = 19456 KiB, t = 2, 
 from __future__ import annotations
 
 import os
+import secrets
 import threading
 from functools import cache
 
@@ -41,6 +42,11 @@ def must_be_fit(password: str, sign_in_name: str) -> None:
         raise PasswordUnfit(f"it may have at most {LONGEST} characters")
     if password.casefold() == sign_in_name.casefold():
         raise PasswordUnfit("it is the sign-in name")
+
+
+def fresh() -> str:
+    """Return a first password that nobody has thought of: 64 bits in four groups that can be read out aloud."""
+    return "-".join(secrets.token_hex(2) for _ in range(4))
 
 
 def hashed(password: str) -> str:

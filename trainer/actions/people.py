@@ -53,6 +53,7 @@ def add(
     grade: str = "",
     evaluator: bool = False,
     password: str,
+    first_password: bool = False,
     now: datetime,
 ) -> PersonView:
     """Return the new person, with a number of their own for ever.
@@ -66,7 +67,8 @@ def add(
         crew: name of the crew, "" for none.
         grade: as the crew sheet shows it.
         evaluator: appointed as evaluator.
-        password: the first password.
+        password: the password they sign in with.
+        first_password: somebody else chose it, so it serves for choosing another and nothing else.
         now: the time.
 
     Raises:
@@ -83,21 +85,72 @@ def add(
     passwords.must_be_fit(password, name)
     hashed = passwords.hashed(password)
     with db.writing() as unit:
-        person = people.add(
+        person = enter(
             unit,
+            actor,
             sign_in_name=name,
             display_name=must_be_fit(display_name, "name"),
-            roles=[role.value for role in chosen],
+            roles=chosen,
             crew=must_be_fit(crew, "crew", may_be_empty=True),
             grade=must_be_fit(grade, "grade", may_be_empty=True),
             evaluator=evaluator,
             password_hash=hashed,
-            at=now,
+            first_password=first_password,
+            now=now,
         )
-        if person is None:
-            raise SignInNameTaken(name)
-        journal.note(unit, actor, "people:add", at=now, **_entry(person))
     return view(person)
+
+
+def enter(
+    unit: Unit,
+    actor: Actor,
+    *,
+    sign_in_name: str,
+    display_name: str,
+    roles: Iterable[Role],
+    crew: str,
+    grade: str,
+    evaluator: bool,
+    password_hash: str,
+    first_password: bool,
+    now: datetime,
+    **source: Any,
+) -> Person:
+    """Put somebody into the register inside a transaction, and write it to the log.
+
+    Args:
+        unit: the transaction.
+        actor: who does it.
+        sign_in_name: tidy, as it is kept.
+        display_name: tidy.
+        roles: at least one.
+        crew: tidy.
+        grade: tidy.
+        evaluator: appointed as evaluator.
+        password_hash: of the password they sign in with.
+        first_password: somebody else chose that password.
+        now: the time.
+        source: what the log says of where the entry came from.
+
+    Raises:
+        SignInNameTaken: somebody has the sign-in name.
+    """
+    person = people.add(
+        unit,
+        sign_in_name=sign_in_name,
+        display_name=display_name,
+        roles=[role.value for role in roles],
+        crew=crew,
+        grade=grade,
+        evaluator=evaluator,
+        password_hash=password_hash,
+        first_password=first_password,
+        at=now,
+    )
+    if person is None:
+        raise SignInNameTaken(sign_in_name)
+    journal.note(unit, actor, "people:add", at=now, **_entry(person), **source)
+    return person
 
 
 def list_people(db: Database, actor: Actor, *, with_retired: bool = False) -> tuple[PersonView, ...]:
@@ -187,8 +240,12 @@ def retire(db: Database, actor: Actor, person_id: str, *, now: datetime) -> Pers
         return view(found(unit, person_id))
 
 
-def set_password(db: Database, actor: Actor, person_id: str, password: str, *, now: datetime) -> None:
+def set_password(
+    db: Database, actor: Actor, person_id: str, password: str, *, first: bool = False, now: datetime
+) -> None:
     """Give somebody who lost it a new password, end their sessions, and write it to the log.
+
+    With `first` the password serves for choosing another one and nothing else.
 
     Raises:
         NotFound: there is nobody with this number.
@@ -200,7 +257,7 @@ def set_password(db: Database, actor: Actor, person_id: str, password: str, *, n
     passwords.must_be_fit(password, name)
     hashed = passwords.hashed(password)
     with db.writing() as unit:
-        people.set_password_hash(unit, person_id, hashed)
+        people.set_password_hash(unit, person_id, hashed, first=first)
         sign_ins.end_all_of(unit, person_id, now)
         journal.note(unit, actor, "people:set_password", at=now, person=person_id)
 

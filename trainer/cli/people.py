@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from datetime import UTC, datetime
+from pathlib import Path
 from typing import TYPE_CHECKING
 
 import click
 
 from trainer import settings
-from trainer.actions import people
+from trainer.actions import people, people_in
 from trainer.actions.actor import SYSTEM
 from trainer.actions.opening import open_database
 from trainer.actions.permissions import Role
@@ -20,7 +21,7 @@ if TYPE_CHECKING:
 
 @click.group("people")
 def people_command() -> None:
-    """Add, list and retire people.
+    """Add, list, take over and retire people.
 
     \b
     Example:
@@ -100,6 +101,39 @@ def add_command(
             now=datetime.now(UTC),
         )
     click.echo(f"{person.name} is number {person.person_id} and signs in as {person.sign_in_name}.")
+
+
+@people_command.command("import")
+@click.argument("file", type=click.Path(exists=True, dir_okay=False, path_type=Path))
+@click.option("--dry-run", is_flag=True, help="Say what would happen and change nothing.")
+@click.pass_context
+def import_command(context: click.Context, file: Path, dry_run: bool) -> None:
+    """Add people from a CSV file: all lines, or none.
+
+    UTF-8, comma or semicolon, the columns named in the first line: sign_in_name, name, roles and, if wanted, crew,
+    grade, evaluator (yes or no). Several roles of one person stand in one cell with spaces between them. People who
+    are in the register as the file says stay as they are. First passwords are shown once and have to be changed at
+    the first sign-in. Exit code 1: some lines are wrong, nothing was added.
+
+    \b
+    Example:
+      trainer people import crew.csv --dry-run
+    """
+    data = file.read_bytes()
+    with open_database(settings.load()) as db:
+        planned = people_in.plan(db, SYSTEM, data)
+        for fault in planned.faults:
+            click.echo(f"{file}: {fault}", err=True)
+        if planned.faults:
+            click.echo("Nothing was added.", err=True)
+            context.exit(1)
+        for line in planned.lines:
+            what = "would be added" if line.is_new else f"stays as {line.person_id}"
+            click.echo(f"line {line.line:<4} {line.sign_in_name:<16} {line.name:<24} {what}")
+        if dry_run or not planned.new:
+            return
+        for given in people_in.take_over(db, SYSTEM, data, now=datetime.now(UTC)):
+            click.echo(f"{given.person_id:<8} {given.sign_in_name:<16} first password {given.password}")
 
 
 @people_command.command("retire")

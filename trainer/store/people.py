@@ -21,7 +21,10 @@ if TYPE_CHECKING:
 
 @dataclass(frozen=True)
 class Person:
-    """A person; `roles` are their stored names in alphabetical order."""
+    """A person; `roles` are their stored names in alphabetical order.
+
+    `first_password`: the password in force was given by somebody else and serves for choosing another.
+    """
 
     id: str
     sign_in_name: str
@@ -32,6 +35,7 @@ class Person:
     evaluator: bool
     added_at: datetime
     retired_at: datetime | None = None
+    first_password: bool = False
 
 
 def add(
@@ -45,6 +49,7 @@ def add(
     evaluator: bool,
     password_hash: str,
     at: datetime,
+    first_password: bool = False,
 ) -> Person | None:
     """Return the new person, under a number that nobody had before; None when the sign-in name is taken."""
     number = f"P-{sequences.take(unit, 'people'):04d}"
@@ -56,6 +61,7 @@ def add(
         "grade": grade,
         "evaluator": evaluator,
         "password_hash": password_hash,
+        "first_password": first_password,
         "added_at": at,
     }
     # Two keepers may add the same name at the same moment; looking first would let both through.
@@ -65,7 +71,9 @@ def add(
         return None
     chosen = tuple(sorted(roles))
     unit.execute(insert(person_roles), [{"person_id": number, "role": role} for role in chosen])
-    return Person(number, sign_in_name, display_name, chosen, crew, grade, evaluator, at)
+    return Person(
+        number, sign_in_name, display_name, chosen, crew, grade, evaluator, at, None, first_password
+    )
 
 
 def by_id(unit: Unit, person_id: str) -> Person | None:
@@ -94,9 +102,11 @@ def password_hash(unit: Unit, person_id: str) -> str:
     return found
 
 
-def set_password_hash(unit: Unit, person_id: str, hashed: str) -> None:
-    """Store another password hash."""
-    unit.execute(update(people).where(people.c.id == person_id).values(password_hash=hashed))
+def set_password_hash(unit: Unit, person_id: str, hashed: str, *, first: bool = False) -> None:
+    """Store another password hash; `first` when somebody else gave the password."""
+    unit.execute(
+        update(people).where(people.c.id == person_id).values(password_hash=hashed, first_password=first)
+    )
 
 
 def change(unit: Unit, person_id: str, *, display_name: str, crew: str, grade: str, evaluator: bool) -> None:
@@ -152,6 +162,7 @@ def _read(unit: Unit, *conditions: ColumnElement[bool]) -> tuple[Person, ...]:
                 row.evaluator,
                 row.added_at,
                 row.retired_at,
+                row.first_password,
             )
     return tuple(_with_roles(person, roles[number]) for number, person in found.items())
 

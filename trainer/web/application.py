@@ -14,6 +14,7 @@ from trainer.web.analysis.routes import room as analysis
 from trainer.web.bench.routes import room as bench
 from trainer.web.context import Site
 from trainer.web.cover.routes import room as cover
+from trainer.web.keeper.file_routes import room as from_file
 from trainer.web.keeper.routes import room as keeper
 from trainer.web.mentor.routes import room as mentor
 from trainer.web.modules.routes import room as modules
@@ -28,7 +29,20 @@ if TYPE_CHECKING:
     from trainer.actions.opening import Database
     from trainer.settings import Settings
 
-ROOMS = (account, practise, modules, analysis, mentor, bench, sitting, supervisor, cover, keeper, policy)
+ROOMS = (
+    account,
+    practise,
+    modules,
+    analysis,
+    mentor,
+    bench,
+    sitting,
+    supervisor,
+    cover,
+    keeper,
+    from_file,
+    policy,
+)
 _A_YEAR = "public, max-age=31536000, immutable"
 
 

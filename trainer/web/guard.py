@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Any, TypeVar
 from flask import current_app, redirect, request, url_for
 
 from trainer.actions.actor import NotAllowed
+from trainer.actions.permissions import Permission
 from trainer.errors import TrainerError
 from trainer.web.account.carried import from_form
 from trainer.web.account.pages import sign_in_page
@@ -18,8 +19,6 @@ if TYPE_CHECKING:
 
     from flask import Flask
     from werkzeug.wrappers import Response
-
-    from trainer.actions.permissions import Permission
 
 View = TypeVar("View", bound="Callable[..., Any]")
 
@@ -82,6 +81,8 @@ def _ask() -> Response | None:
     who = someone()
     if who is None:
         return _to_sign_in()
+    if who.first_password and Permission.ACCOUNT_OWN not in wanted:
+        return redirect(url_for("account.own"), 303)
     if not any(who.may(permission) for permission in wanted):
         current_app.logger.warning("refused: %s for %s", who.name, request.endpoint)
         raise NotAllowed(wanted[0], "This sheet is not for your role.")

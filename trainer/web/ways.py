@@ -48,7 +48,12 @@ _ENTRIES = (
     ),
     _Entry("Sign-off", Permission.QUALIFICATION_SIGN, "supervisor.queue", ("supervisor.sign",)),
     _Entry("Agreement", Permission.AGREEMENT_READ, "bench.agreement"),
-    _Entry("Register", Permission.PEOPLE_MANAGE, "keeper.register", ("keeper.add", "keeper.entry")),
+    _Entry(
+        "Register",
+        Permission.PEOPLE_MANAGE,
+        "keeper.register",
+        ("keeper.add", "keeper.entry", "from_file.choose_people", "from_file.people"),
+    ),
     _Entry("Numbers", Permission.POLICY_SET, "policy.sheet", ("policy.earlier", "policy.change")),
     _Entry(
         "Procedures",

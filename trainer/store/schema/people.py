@@ -17,6 +17,8 @@ people = Table(
     Column("grade", String(40), nullable=False),
     Column("evaluator", Boolean, nullable=False, server_default=false()),
     Column("password_hash", String(200), nullable=False),
+    # Somebody else gave the password in force: it serves for choosing another.
+    Column("first_password", Boolean, nullable=False, server_default=false()),
     Column("added_at", UtcTime, nullable=False),
     Column("retired_at", UtcTime),
     CheckConstraint("sign_in_name <> ''", name="sign_in_name_not_empty"),

@@ -45,6 +45,7 @@ class AccountPage(Page):
     sign_in_name: str
     roles: tuple[str, ...]
     crew: str
+    first: bool
     says: str
     calendar_since: datetime | None
     calendar_address: str
@@ -73,6 +74,7 @@ def account_page(
         sign_in_name=actor.name,
         roles=tuple(role.words for role in sorted(actor.roles)),
         crew=actor.crew,
+        first=actor.first_password,
         says=says,
         calendar_since=calendar_since,
         calendar_address=calendar_address,

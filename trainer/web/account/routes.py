@@ -92,7 +92,7 @@ def change_password() -> AnyResponse:
         return show(_account(who, says=str(refused)), status_of(refused))
     keep_token(fresh)
     flash("The new password is in force.")
-    return redirect(url_for("account.own"), 303)
+    return redirect(url_for("account.start" if who.first_password else "account.own"), 303)
 
 
 def _account(who: Actor, *, says: str = "", calendar_address: str = "") -> AccountPage:

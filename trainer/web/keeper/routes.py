@@ -2,12 +2,11 @@
 
 from __future__ import annotations
 
-import secrets
 from typing import TYPE_CHECKING
 
 from flask import Blueprint, flash, redirect, request, url_for
 
-from trainer.actions import people
+from trainer.actions import passwords, people
 from trainer.actions.actor import NotFound
 from trainer.actions.permissions import Permission, Role
 from trainer.errors import TrainerError
@@ -29,7 +28,7 @@ room = Blueprint("keeper", __name__)
 @needs(Permission.PEOPLE_MANAGE)
 def register() -> Response:
     """Show the register."""
-    return _register(AddForm(password=_proposed()))
+    return _register(AddForm(password=passwords.fresh()))
 
 
 @room.post("/register")
@@ -56,6 +55,7 @@ def add() -> Response:
             grade=form.grade,
             evaluator=form.evaluator,
             password=form.password,
+            first_password=True,
             now=now(),
         )
     except TrainerError as refused:
@@ -76,7 +76,14 @@ def entry(person_id: str) -> Response:
 def set_password(person_id: str) -> Response:
     """Give somebody a new password."""
     try:
-        people.set_password(db(), actor(), person_id, request.form.get("password", ""), now=now())
+        people.set_password(
+            db(),
+            actor(),
+            person_id,
+            request.form.get("password", ""),
+            first=person_id != actor().person_id,
+            now=now(),
+        )
     except TrainerError as refused:
         return _entry(person_id, says=str(refused), status=status_of(refused))
     flash("The new password is in force; every open session of this person has ended.")
@@ -102,7 +109,7 @@ def _register(form: AddForm, *, says: str = "", status: int = 200) -> Response:
 
 def _entry(person_id: str, *, says: str = "", status: int = 200) -> Response:
     page = entry_page(
-        _found(person_id), oneself=person_id == actor().person_id, proposed=_proposed(), says=says
+        _found(person_id), oneself=person_id == actor().person_id, proposed=passwords.fresh(), says=says
     )
     return show(page, status)
 
@@ -112,8 +119,3 @@ def _found(person_id: str) -> PersonView:
         if person.person_id == person_id:
             return person
     raise NotFound("person", person_id)
-
-
-def _proposed() -> str:
-    """A first password that nobody has thought of; it is shown once and kept only as a hash."""
-    return "-".join(secrets.token_hex(2) for _ in range(4))
