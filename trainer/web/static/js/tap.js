@@ -1,6 +1,8 @@
 // Places in a drawing tapped in their order: each tap puts its line next, a tap on the last one takes it back.
 // The lines below stay the answer; the drawing shows how far their order has been tapped.
 
+import { usable } from "./controls.js";
+
 const form = document.querySelector("form.answer");
 const drawings = [...document.querySelectorAll(".taps svg")];
 const said = document.getElementById("said");
@@ -72,38 +74,14 @@ function trace(spots) {
   return line;
 }
 
-function walk(drawing, from, by) {
-  const all = places(drawing);
-  const next = all[(all.indexOf(from) + by + all.length) % all.length];
-  for (const place of all) place.setAttribute("tabindex", place === next ? "0" : "-1");
-  next.focus();
-}
-
-const STEPS = { ArrowRight: 1, ArrowDown: 1, ArrowLeft: -1, ArrowUp: -1 };
 for (const drawing of drawings) {
   drawing.removeAttribute("aria-hidden");
   drawing.removeAttribute("focusable");
   drawing.setAttribute("role", "group");
   drawing.setAttribute("aria-label", document.querySelector(".ask h1").textContent);
   drawing.setAttribute("aria-describedby", "tap-keys");
-  places(drawing).forEach((place, index) => {
-    place.setAttribute("role", "button");
-    place.setAttribute("tabindex", index ? "-1" : "0");
-  });
-  drawing.addEventListener("click", (event) => {
-    const place = event.target.closest("[data-control]");
-    if (!place) return;
-    walk(drawing, place, 0);
-    take(place.dataset.control);
-  });
-  drawing.addEventListener("keydown", (event) => {
-    const place = event.target.closest("[data-control]");
-    if (!place || event.ctrlKey || event.metaKey || event.altKey) return;
-    if (event.key in STEPS) walk(drawing, place, STEPS[event.key]);
-    else if (event.key === "Enter" || event.key === " ") take(place.dataset.control);
-    else return;
-    event.preventDefault();
-  });
+  for (const place of places(drawing)) place.setAttribute("role", "button");
+  usable(drawing, take);
 }
 form.addEventListener("order-shown", show);
 document.getElementById("tap-keys").hidden = false;
