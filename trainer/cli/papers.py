@@ -105,4 +105,5 @@ def _spoken(name: str) -> str:
 def _packet(subject: str, size: str | None, company: str) -> JobCardPacket:
     module = sound_module(subject)
     today = datetime.now(UTC).date()
-    return JobCardPacket(module, size or module.sizes[0], company, "", "", "", today)
+    chosen = size or (module.sizes[0] if module.sizes else "")
+    return JobCardPacket(module, chosen, company, "", "", "", today)

@@ -1,12 +1,19 @@
-"""A section as a file of its own for the printed papers: black, grey and line only, without style variables.
+"""A drawing as a file of its own for the printed papers: black, grey and line only, without style variables.
 
 What sets the papers reads classes and plain values, but no variables; so the widths of `drawing.css` stand here again.
 """
 
 from __future__ import annotations
 
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator
+
 _OUTLINE = {"wide": 1.9, "phone": 1.1, "small": 0.9, "detail": 1.5}
 _TYPE = {"wide": 14, "phone": 12, "small": 11, "detail": 13}
+# How thick a pipe and a tube of a station are, outside and inside.
+_PIPE = {"wide": ((9.0, 6.2), (5.0, 3.0)), "phone": ((7.4, 5.0), (4.2, 2.4))}
 
 
 def on_paper(svg: str, font: str = "Barlow Semi Condensed") -> str:
@@ -69,5 +76,44 @@ def _rules(weight: str, font: str) -> str:
             (".coming .turn", "font-weight:400;fill:#333"),
             (".head", "font-weight:600"),
             (".spot", "font-style:italic"),
+            *(_of_a_station(outline, narrow, weight) if weight in _PIPE else ()),
         )
+    )
+
+
+def _of_a_station(outline: float, narrow: float, weight: str) -> Iterator[tuple[str, str]]:
+    """Yield the rules of pipes and symbols: what a pipe holds is told by its pattern alone, in black and white."""
+    size = _TYPE[weight]
+    for pipe, (thick, inner), dot in zip(("", ".tube "), _PIPE[weight], (7, 4.5), strict=True):
+        yield f"{pipe}.casing", f"stroke:#000;stroke-width:{thick}"
+        yield f"{pipe}.core", f"stroke:#fff;stroke-width:{inner}"
+        yield f"{pipe}.fill", f"stroke-width:{inner}"
+        held = pipe.strip()
+        yield f"{held}.inlet .core", "stroke:#000"
+        dash, bars, jets = ("9 6", "2 5", "9 5") if not pipe else ("5 4", "1.5 3.5", "5 3")
+        yield (
+            f"{held}.outlet .fill",
+            f"stroke:#000;stroke-width:{round(inner * 0.36, 2)};stroke-dasharray:{dash}",
+        )
+        yield f"{held}.shut-in .fill", f"stroke:#000;stroke-dasharray:{bars}"
+        dots = (
+            f"stroke:#000;stroke-width:{round(inner * 0.56, 2)};stroke-linecap:round;stroke-dasharray:0 {dot}"
+        )
+        yield f"{held}.nitrogen .fill", dots
+        yield f"{held}.blowing .fill", f"stroke:#000;stroke-dasharray:{jets}"
+    line = f"stroke:#000;stroke-width:{round(narrow * 1.5, 2)}"
+    yield ".valve", f"fill:#fff;{line}"
+    yield ".valve.shut", "fill:#000"
+    yield ".stem", line
+    yield ".lid", f"stroke:#000;stroke-width:{round(outline * 1.2, 2)}"
+    yield ".mesh", f"stroke:#000;stroke-width:{narrow};stroke-dasharray:4 2.5"
+    yield ".clear-spot", "fill:#fff"
+    yield ".moved .valve", f"stroke-width:{round(outline * 1.3, 2)}"
+    yield (
+        ".letters",
+        f"text-anchor:middle;font-weight:600;font-size:{size - 3 if weight == 'wide' else 8.5}px",
+    )
+    yield (
+        ".tag",
+        f"text-anchor:middle;font-weight:600;font-size:{size - 1}px;paint-order:stroke;stroke:#fff;stroke-width:2.5",
     )

@@ -31,6 +31,8 @@ if TYPE_CHECKING:
 
 # The width in px that the section is drawn for: at half a sheet's width its numbers come out at 8 pt.
 _SECTION = 360
+# That of a station, which runs across the sheet: at its whole width the tags come out at 8 pt.
+_STATION = 880
 _SIZE = re.compile(r'width="([0-9.]+)" height="([0-9.]+)"')
 INVENTED = "All values on this sheet are invented practice values for an invented machine; no real one is set by them."
 
@@ -43,31 +45,47 @@ _RULES = {
 
 @dataclass(frozen=True)
 class Drawn:
-    """A drawing for the papers: the SVG, its height by its width, and what it shows, read aloud in its place."""
+    """A drawing for the papers: the SVG, its height by its width, and what it shows, read aloud in its place.
+
+    `caption` stands below it; `across` is whether it takes the whole width of the sheet.
+    """
 
     svg: str
     aspect: float
     told: str
+    caption: str
+    across: bool
 
     def as_data(self) -> dict[str, Any]:
         """Return what a template needs to place it."""
-        return {"aspect": self.aspect, "told": self.told}
+        return {"aspect": self.aspect, "told": self.told, "caption": self.caption, "across": self.across}
 
 
 @lru_cache(maxsize=16)
-def _section(keyed: SameRevision, size: str) -> Drawn | None:
+def _drawn(keyed: SameRevision, size: str, view: str) -> Drawn | None:
+    across = view == "station"
     try:
-        svg = VIEWS["section"].draw(keyed.module, size or None, _SECTION)
+        svg = VIEWS[view].draw(keyed.module, size or None, _STATION if across else _SECTION)
     except TrainerError:
         return None
     width, height = next((float(w), float(h)) for w, h in _SIZE.findall(svg))
     told = next(html.unescape(found) for found in re.findall(r"<desc[^>]*>([^<]*)</desc>", svg))
-    return Drawn(on_paper(svg), height / width, f"Section with item numbers. {told}")
+    if across:
+        caption, told = "The station in service, before the first step.", f"Station in service. {told}"
+    else:
+        of_size = f", {unbroken(size)}" if size else ""
+        caption, told = f"Section{of_size}.", f"Section with item numbers. {told}"
+    return Drawn(on_paper(svg), height / width, told, f"{caption} Not to scale.", across)
 
 
-def section(module: Module, size: str) -> Drawn | None:
-    """Return the section of a machine with its item numbers; None when the module gives no shapes."""
-    return _section(SameRevision(module), size) if module.geometry else None
+def seen(module: Module, size: str) -> Drawn | None:
+    """Return what the job is about: the section of a machine with its item numbers, else the station in service.
+
+    None when the module gives neither shapes nor a station.
+    """
+    if not (module.geometry or module.station):
+        return None
+    return _drawn(SameRevision(module), size, "section" if module.geometry else "station")
 
 
 def title_block(packet: JobCardPacket, kind: str) -> TitleBlock:

@@ -37,12 +37,12 @@ def write(packet: JobCardPacket, *, paper: str) -> bytes:
         NoOrder: the procedure has faults, so that nothing says which steps are critical.
     """
     block = job.title_block(packet, TITLE)
-    section = job.section(packet.module, packet.size)
+    seen = job.seen(packet.module, packet.size)
     return compose(
         NAME,
         {
             **block.as_data(*job.told_of_values(packet.module)),
-            "section": section.as_data() if section else None,
+            "seen": seen.as_data() if seen else None,
             "size": job.unbroken(packet.size),
             "marks": [mark.short for mark in StepMark],
             "meaning": MEANING_OBSERVED,
@@ -51,7 +51,7 @@ def write(packet: JobCardPacket, *, paper: str) -> bytes:
         title=f"{TITLE} {block.number}, {block.title}",
         at=job.issued_at(packet),
         paper=paper,
-        drawings={"section": section.svg} if section else None,
+        drawings={"seen": seen.svg} if seen else None,
     )
 
 

@@ -1,6 +1,6 @@
-"""The job card: section, parts list and torques at the size, then each step with its cautions before it.
+"""The job card: section or station, parts list and torques at the size, then each step with its cautions before it.
 
-A procedure that does not say what its parts look like has the parts list alone.
+A procedure that does not say what its parts look like, nor how its station is piped, has the parts list alone.
 """
 
 from __future__ import annotations
@@ -45,21 +45,21 @@ def write(packet: JobCardPacket, *, paper: str) -> bytes:
         PaperUnknown: there is no such paper.
     """
     block = job.title_block(packet, TITLE)
-    section = job.section(packet.module, packet.size)
+    seen = job.seen(packet.module, packet.size)
     return compose(
         NAME,
-        _data(packet, block.as_data(*job.told_of_values(packet.module)), section),
+        _data(packet, block.as_data(*job.told_of_values(packet.module)), seen),
         title=f"{TITLE} {block.number}, {block.title}",
         at=job.issued_at(packet),
         paper=paper,
-        drawings={"section": section.svg} if section else None,
+        drawings={"seen": seen.svg} if seen else None,
     )
 
 
-def _data(packet: JobCardPacket, block: dict[str, Any], section: Drawn | None) -> dict[str, Any]:
+def _data(packet: JobCardPacket, block: dict[str, Any], seen: Drawn | None) -> dict[str, Any]:
     return {
         **block,
-        "section": section.as_data() if section else None,
+        "seen": seen.as_data() if seen else None,
         "size": job.unbroken(packet.size),
         "parts": _parts(packet),
         "torques": _torques(packet),
