@@ -17,6 +17,7 @@ from trainer.exports.packets import (
     Lapse,
     LapseListPacket,
     PocketCardPacket,
+    QuestionBankPacket,
     RecordPacket,
 )
 from trainer.procedure import library
@@ -324,3 +325,9 @@ def activity() -> ActivityPacket:
             Qualified(entry, "P-0107", "P-0002", "QR-000117", "T-31", "Overhaul", date(2030, 3, 17)),
         ),
     )
+
+
+def question_bank(kinds: tuple[str, ...] = ("order", "torque-pass"), seeds: int = 2) -> QuestionBankPacket:
+    """Return some questions of a module that is shipped, the first seeds of each kind."""
+    module = library.load("piston-valve-overhaul")
+    return QuestionBankPacket(COMPANY, module, kinds, "DN 80", tuple(range(seeds)))

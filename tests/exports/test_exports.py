@@ -32,6 +32,7 @@ PACKETS: dict[str, Callable[[], Any]] = {
     "parts_kit": samples.job,
     "pocket_card": samples.pocket_card,
     "qualification_record": samples.record_packet,
+    "question_bank": samples.question_bank,
     "sign_in_sheet": samples.bench_day,
 }
 PAPERS = {"a4": (210.0, 297.0), "us-letter": (215.9, 279.4)}

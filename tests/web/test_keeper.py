@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from tests.people import BEN, KIT
+from tests.people import AMA, BEN, KIT, SOL
+from tests.web import scene
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -65,3 +66,24 @@ def test_nobody_is_offered_to_retire_themselves(visit: Visit) -> None:
     sheet = visit(KIT).get("/register/" + KIT.id)
     assert sheet.soup.select("form[action$='/retire']") == []
     assert visit(KIT).post(f"/register/{KIT.id}/retire").status == 403
+
+
+def test_the_keeper_takes_the_questions_of_a_procedure_along(visit: Visit) -> None:
+    visitor = visit(KIT)
+    visitor.get(f"/modules/{scene.VALVE}")
+    answer = visitor.send_get("form[action$='/questions']", kinds="order", size="DN 50", seeds="2-3").response
+    assert answer.content_type == "application/json"
+    assert answer.headers["Content-Disposition"].startswith("attachment; filename=question-bank-small-valve")
+    assert [asked["seed"] for asked in answer.get_json()["questions"]] == [2, 3]
+    visitor.get(f"/modules/{scene.VALVE}")
+    wrong = visitor.send_get("form[action$='/questions']", seeds="all")
+    assert wrong.status == 422
+    assert "'all' are no seeds" in wrong.words()
+
+
+def test_nobody_else_is_offered_the_keys(visit: Visit) -> None:
+    for who in (SOL, AMA):
+        visitor = visit(who)
+        assert not visitor.get(f"/modules/{scene.VALVE}").soup.select("form[action$='/questions']")
+        assert visitor.get(f"/modules/{scene.VALVE}/questions").status == 403
+        assert visitor.get(f"/print/question_bank/{scene.VALVE}").status == 403

@@ -97,6 +97,13 @@ class Visitor:
         path = urljoin(self.sheet.path, str(tag["action"]))
         return self._see(path, self.client.post(path, data=values, follow_redirects=True))
 
+    def send_get(self, form: str, **fields: str) -> Sheet:
+        """Send a form of the open sheet that only asks for something, with some fields filled in."""
+        tag = self.sheet.one(form)
+        path = urljoin(self.sheet.path, str(tag["action"]))
+        values = {**standing_in(tag), **fields}
+        return self._see(path, self.client.get(path, query_string=values, follow_redirects=True))
+
     def post(self, path: str, **fields: str) -> Sheet:
         """Send fields to an address with the token of the open sheet, whether or not a form there does."""
         token = self.sheet.soup.select("[name=csrf_token]")[0]["value"]

@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from typing import TYPE_CHECKING, Any
 
-from trainer.actions import activity
+from trainer.actions import activity, question_bank
 from trainer.actions.actor import NotFound
 from trainer.actions.crew import crew_sheet, lapses
 from trainer.actions.permissions import Permission
@@ -164,6 +164,10 @@ def _activity(db: Database, actor: Actor, subject: str, _now: datetime) -> Any:
     return activity.of_person(db, actor, subject.strip())
 
 
+def _questions(db: Database, actor: Actor, subject: str, _now: datetime) -> Any:
+    return question_bank.wanted(db, actor, subject)
+
+
 def _crew_must_be_there(db: Database, actor: Actor, crew: str) -> tuple[Person, ...]:
     """Return the people of a crew.
 
@@ -194,6 +198,7 @@ _PACKETS: Mapping[str, Callable[[Database, Actor, str, datetime], Any]] = {
     "parts_kit": _job,
     "pocket_card": _pocket_card,
     "qualification_record": _record,
+    "question_bank": _questions,
     "sign_in_sheet": _bench_day,
 }
 

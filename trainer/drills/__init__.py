@@ -198,8 +198,13 @@ def shown(module: Module, kind: str, size: str | None, seed: int, answer: object
 
 
 def key(module: Module, kind: str, size: str | None, seed: int) -> Answer:
-    """Return an answer that earns full marks; it never goes to a trainee before marking."""
-    return KINDS[kind].key(_setting(module, kind, size, seed))
+    """Return an answer that earns full marks; it never goes to a trainee before marking.
+
+    Raises:
+        UnknownKind, NothingToAsk, UnknownSize, NoOrder: as for `ask`.
+    """
+    setting = _setting(module, kind, size, seed)
+    return KINDS[kind].key(setting)
 
 
 def seed_for(module: Module, skill: str, start: int) -> int:

@@ -21,6 +21,7 @@ from trainer.exports.kinds import (
     parts_kit,
     pocket_card,
     qualification_record,
+    question_bank,
     sign_in_sheet,
 )
 
@@ -61,5 +62,6 @@ EXPORTS: Mapping[str, Export] = {
     parts_kit.NAME: parts_kit,
     pocket_card.NAME: pocket_card,
     qualification_record.NAME: qualification_record,
+    question_bank.NAME: question_bank,
     sign_in_sheet.NAME: sign_in_sheet,
 }

@@ -146,3 +146,14 @@ class ActivityPacket:
 
     person_id: str
     done: tuple[Done, ...]
+
+
+@dataclass(frozen=True)
+class QuestionBankPacket:
+    """Which questions of a module are wanted; without a size each seed chooses its own."""
+
+    company: str
+    module: Module
+    kinds: tuple[str, ...]
+    size: str
+    seeds: tuple[int, ...]

@@ -27,8 +27,9 @@ class ModulesPage(Page):
 class ProcedurePage(Page):
     """One procedure: steps by phase with their cautions before them, parts list, torques, tools.
 
-    `printed` names what can be printed of it: (subject, size) for each size; `section` is the labelled section at
-    the first size, when the procedure gives its parts shapes.
+    `kinds` are those whose questions can be had as data, with `sizes_of_questions` to choose from; `printed` names what
+    can be printed of it: (subject, size) for each size; `section` is the labelled section at the first size, when the
+    procedure gives its parts shapes.
     """
 
     TEMPLATE: ClassVar[str] = "modules/procedure.html"
@@ -43,6 +44,8 @@ class ProcedurePage(Page):
     section: Pictures | None
     duty: str
     may_analyse: bool
+    kinds: tuple[tuple[str, str], ...]
+    sizes_of_questions: tuple[tuple[str, str], ...]
 
 
 def modules_page(modules: tuple[PublishedModule, ...]) -> ModulesPage:
@@ -57,6 +60,7 @@ def procedure_page(
     *,
     leading_torque: str,
     may_analyse: bool = False,
+    kinds: tuple[tuple[str, str], ...] = (),
 ) -> ProcedurePage:
     """Return the sheet of a procedure.
 
@@ -66,6 +70,7 @@ def procedure_page(
         tools: printed names of the shared tools.
         leading_torque: the torque unit that stands first.
         may_analyse: whether who reads it may see how it is answered.
+        kinds: kinds of drill whose questions who reads it may have as data, with their titles.
     """
     shown = contents(module, tools, leading_torque)
     block = TitleBlock(
@@ -90,4 +95,6 @@ def procedure_page(
         printed=tuple((f"{module.id} {size}".strip(), size) for size in module.sizes or ("",)),
         duty=DUTY_OF_CARE,
         may_analyse=may_analyse,
+        kinds=(("", "all kinds"), *kinds) if kinds else (),
+        sizes_of_questions=(("", "each seed its own"), *((size, size) for size in module.sizes)),
     )

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from flask import Blueprint, render_template, request
+from flask import Blueprint, redirect, render_template, request, url_for
 
-from trainer.actions import publish
+from trainer.actions import publish, question_bank
 from trainer.actions.actor import NotFound
 from trainer.actions.permissions import Permission
 from trainer.actions.unaided import must_not_sit_now
@@ -59,8 +59,18 @@ def procedure(module_id: str) -> Response:
         dict(tables().tools),
         leading_torque=site().settings.torque_unit,
         may_analyse=actor().may(Permission.ANALYSIS_READ),
+        kinds=question_bank.kinds(db(), actor(), module_id),
     )
     return show(page)
+
+
+@room.get("/modules/<module_id>/questions")
+@needs(Permission.MODULE_PUBLISH)
+def questions(module_id: str) -> Response:
+    """Go to the file with the questions that were chosen."""
+    said = ((name, request.args.get(name, "").strip()) for name in ("kinds", "size", "seeds"))
+    subject = " ".join([module_id, *(f"{name}={value}" for name, value in said if value)])
+    return redirect(url_for("supervisor.print_sheet", kind="question_bank", subject=subject), 303)
 
 
 @room.get("/modules/<module_id>/machine")
