@@ -75,7 +75,11 @@ SHEETS: list[tuple[Someone, list[str]]] = [
     ),
     (
         SOL,
-        [f"/forecast/{people.CREW}?weeks=52", f"/cover/{people.CREW}?away={AMA.id}&away={BEN.id}"],
+        [
+            f"/forecast/{people.CREW}?weeks=52",
+            f"/cover/{people.CREW}?away={AMA.id}&away={BEN.id}",
+            f"/plan/{people.CREW}?ask_task=T-31&weeks=13&cover=1&refresher_weeks=2&new_weeks=8",
+        ],
     ),
     (KIT, ["/agreement", "/register", "/register/" + BEN.id, "/policy"]),
 ]

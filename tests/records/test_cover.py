@@ -10,6 +10,7 @@ import pytest
 
 from trainer.records.cover import (
     CoverOutOfReach,
+    CoverTakesTooLong,
     Holding,
     Means,
     Measure,
@@ -125,3 +126,12 @@ def test_no_smaller_or_quicker_choice_exists(any_one_away: bool) -> None:
         best = min((len(c), sum(m.weeks for m in c)) for c in right)
         assert (len(chosen), sum(m.weeks for m in chosen)) == best
     assert solved > 30
+
+
+def test_the_time_of_the_solver_is_bounded() -> None:
+    people, tasks = [f"p{n}" for n in range(30)], [f"T-{n}" for n in range(20)]
+    offered = [Measure(person, task, Means.NEW, 2) for person in people for task in tasks]
+    needed = dict.fromkeys(tasks, 3)
+    with pytest.raises(CoverTakesTooLong, match=r"within 0 s: choose fewer"):
+        least([], needed, DAY, offered, weeks=9, any_one_away=True, at_most_each=3, seconds=0)
+    assert len(least([], needed, DAY, offered, weeks=9, seconds=30)) == 60

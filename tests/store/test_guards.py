@@ -11,7 +11,7 @@ from sqlalchemy.exc import IntegrityError
 
 from tests import people
 from tests.store import samples
-from trainer.store import events, ledger, policies, qualifications
+from trainer.store import events, ledger, plans, policies, qualifications
 from trainer.store.schema import metadata
 from trainer.store.schema.columns import UtcTime
 
@@ -27,6 +27,7 @@ KEPT = (
     "events",
     "ledger",
     "checkpoints",
+    "plans",
     "policies",
     "sittings",
     "sitting_questions",
@@ -43,6 +44,7 @@ def filled(database: Database) -> Database:
         samples.attempt(unit, "one")
         qualifications.add(unit, samples.qualification(samples.evaluation(unit)))
         policies.add(unit, {"sure": "0.95"}, because="The first.", by=people.KIT.id, at=samples.NOON)
+        plans.add(unit, number=1, version=1, crew=people.CREW, sheet={}, by=people.SOL.id, at=samples.NOON)
         samples.sitting(unit)
         events.add(unit, at=samples.NOON, person_id=people.AMA.id, action="attempt:add", payload={})
         ledger.add_checkpoint(unit, 1, "a note", samples.NOON)

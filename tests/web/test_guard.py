@@ -42,6 +42,7 @@ PIECES = {
     "<sha256>": policies.digest(Policy().as_data()),
     "<int:observation_id>": "1",
     "<int:panel_id>": "1",
+    "<int:plan_number>": "1",
     "<path:skill_id>": "way-round",
     "<step>": "vent",
     "<kind>/<path:size>/<int:seed>": "order/DN 50/4",

@@ -52,6 +52,7 @@ class Permission(StrEnum):
     PANEL_KEEP = "panel:keep"
     PEOPLE_MANAGE = "people:manage"
     PEOPLE_READ = "people:read"
+    PLAN_KEEP = "plan:keep"
     POLICY_READ = "policy:read"
     POLICY_SET = "policy:set"
     PRACTICE_DO = "practice:do"
@@ -112,6 +113,7 @@ ALLOWED: Mapping[Role, frozenset[Permission]] = {
             _P.OBSERVATION_RECORD,
             _P.PANEL_KEEP,
             _P.PEOPLE_READ,
+            _P.PLAN_KEEP,
             _P.POLICY_READ,
             _P.QUALIFICATION_SIGN,
             _P.RECORD_OWN,

@@ -249,6 +249,23 @@ class Policy:
         " of its logarithm.",
     )
 
+    refresher_weeks: int = _count(
+        2,
+        1,
+        104,
+        "Cover",
+        "How long a refresher of a task is taken to need in a plan of cover, from its beginning to the signature.",
+        unit="weeks",
+    )
+    new_weeks: int = _count(
+        12,
+        1,
+        104,
+        "Cover",
+        "How long a new qualification is taken to need in a plan of cover, from its beginning to the signature.",
+        unit="weeks",
+    )
+
     def of(self, skill_class: str) -> ClassNumbers:
         """Return the numbers of a class of skills: "critical", "ordinary" or "abnormal"."""
         names = (item.name for item in fields(ClassNumbers))

@@ -18,6 +18,10 @@ if TYPE_CHECKING:
     from datetime import date
 
 
+# SciPy's status of a solver that ran out of time or of iterations.
+_OUT_OF_TIME = 1
+
+
 class CoverOutOfReach(TrainerError):
     """No choice of measures brings the cover that is asked for."""
 
@@ -25,6 +29,13 @@ class CoverOutOfReach(TrainerError):
         super().__init__(
             f"In that time no choice of measures covers {', '.join(tasks)}: give it more weeks, more people or less cover."
         )
+
+
+class CoverTakesTooLong(TrainerError):
+    """The solver found no proven least set in the time it was given."""
+
+    def __init__(self, seconds: float) -> None:
+        super().__init__(f"No least set was found within {seconds:g} s: choose fewer tasks.")
 
 
 @dataclass(frozen=True)
@@ -135,6 +146,7 @@ def least(
     weeks: int,
     any_one_away: bool = False,
     at_most_each: int | None = None,
+    seconds: float | None = None,
 ) -> tuple[Measure, ...]:
     """Return a smallest set of measures after which every task has its cover on a day; among those the quickest.
 
@@ -146,9 +158,11 @@ def least(
         weeks: the time there is.
         any_one_away: the cover holds also when any one person is away.
         at_most_each: so many measures at most for one person.
+        seconds: how long the solver may look.
 
     Raises:
         CoverOutOfReach: no choice of them is enough; the sentence names the tasks.
+        CoverTakesTooLong: the time was over before a least set was proven.
     """
     on_day = able(holdings, day)
     usable = [
@@ -163,7 +177,7 @@ def least(
     open_demands = [(choice, needed[task] - have) for task, have, choice in demands if have < needed[task]]
     if not open_demands:
         return ()
-    chosen = _solved(usable, open_demands, at_most_each)
+    chosen = _solved(usable, open_demands, at_most_each, seconds)
     if chosen is None:
         raise CoverOutOfReach(tuple(dict.fromkeys(task for task, have, _ in demands if have < needed[task])))
     return tuple(usable[index] for index in chosen)
@@ -186,7 +200,10 @@ def _demands(
 
 
 def _solved(
-    usable: Sequence[Measure], demands: Sequence[tuple[list[int], int]], at_most_each: int | None
+    usable: Sequence[Measure],
+    demands: Sequence[tuple[list[int], int]],
+    at_most_each: int | None,
+    seconds: float | None,
 ) -> list[int] | None:
     """Return the indices chosen by an exact solver (HiGHS), or None when there is no choice.
 
@@ -206,5 +223,10 @@ def _solved(
     # A measure always weighs more than all the weeks together, so that their number is least first of all.
     heaviest = 1 + sum(measure.weeks for measure in usable)
     cost = np.array([heaviest + measure.weeks for measure in usable], dtype=float)
-    found = milp(cost, integrality=np.ones(len(usable)), bounds=Bounds(0, 1), constraints=constraints)
+    options = {} if seconds is None else {"time_limit": seconds}
+    found = milp(
+        cost, integrality=np.ones(len(usable)), bounds=Bounds(0, 1), constraints=constraints, options=options
+    )
+    if found.status == _OUT_OF_TIME:
+        raise CoverTakesTooLong(seconds or 0)
     return None if found.x is None else [index for index, value in enumerate(found.x) if value > 0.5]

@@ -13,6 +13,7 @@ from trainer.web.account.routes import room as account
 from trainer.web.analysis.routes import room as analysis
 from trainer.web.bench.routes import room as bench
 from trainer.web.context import Site
+from trainer.web.cover.plan_routes import room as plan
 from trainer.web.cover.routes import room as cover
 from trainer.web.keeper.file_routes import room as from_file
 from trainer.web.keeper.routes import room as keeper
@@ -39,6 +40,7 @@ ROOMS = (
     sitting,
     supervisor,
     cover,
+    plan,
     keeper,
     from_file,
     policy,

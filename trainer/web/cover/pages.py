@@ -13,6 +13,7 @@ from trainer.web.pages import Page, TitleBlock
 
 if TYPE_CHECKING:
     from trainer.actions.cover_views import CoverSheet, Forecast, Track
+    from trainer.actions.plan_views import PlanHead
 
 
 @dataclass(frozen=True)
@@ -26,6 +27,7 @@ class ForecastPage(Page):
     tracks: tuple[Track, ...]
     steady: int
     chart: Markup
+    may_plan: bool
 
 
 @dataclass(frozen=True)
@@ -35,10 +37,12 @@ class CoverPage(Page):
     TEMPLATE: ClassVar[str] = "cover/cover.html"
     sentence: str
     found: CoverSheet
+    plans: tuple[PlanHead, ...]
+    may_plan: bool
     says: str
 
 
-def forecast_page(found: Forecast, choices: tuple[int, ...]) -> ForecastPage:
+def forecast_page(found: Forecast, choices: tuple[int, ...], *, may_plan: bool) -> ForecastPage:
     """Return the forecast of a crew."""
     drawn = tuple(track for track in found.tracks if track.is_short or not track.is_steady)
     weeks = count(found.weeks, "week")
@@ -73,10 +77,13 @@ def forecast_page(found: Forecast, choices: tuple[int, ...]) -> ForecastPage:
         chart=lanes("ends", "How many may do each task alone", told, drawn, found.day, found.weeks)
         if drawn
         else Markup(""),
+        may_plan=may_plan,
     )
 
 
-def cover_page(found: CoverSheet, *, says: str = "") -> CoverPage:
+def cover_page(
+    found: CoverSheet, plans: tuple[PlanHead, ...], *, may_plan: bool, says: str = ""
+) -> CoverPage:
     """Return the cover of a crew."""
     many = len(found.hinges)
     if many:
@@ -89,5 +96,7 @@ def cover_page(found: CoverSheet, *, says: str = "") -> CoverPage:
         ),
         sentence,
         found,
+        plans,
+        may_plan,
         says,
     )
