@@ -204,6 +204,22 @@ def test_the_mentor_breaks_it_off_with_a_reason(visit: Visit, number: str) -> No
     assert ben.get(f"/practise/{scene.VALVE}").status == 200
 
 
+def test_pictures_of_lines_come_after_the_end_alone(visit: Visit, number: str, db: Database) -> None:
+    ben, mira = visit(BEN), visit(MIRA)
+    _begin(ben, number)
+    at = f"/sitting/{number}/1/pictures"
+    assert "data-pictures" not in ben.sheet.text
+    _answer(ben, db)
+    assert [who.client.get(at).status_code for who in (ben, mira)] == [404, 404]
+    mira.get(f"/sitting/{number}")
+    mira.send(f"form[action='/sitting/{number}/break-off']", because="The alarm went off.")
+    for who in (ben, mira):
+        answer = who.client.get(at)
+        assert answer.status_code == 200
+        assert answer.content_type.startswith("application/json")
+    assert visit(AMA).client.get(at).status_code == 404
+
+
 def test_only_its_person_begins_it(visit: Visit, number: str) -> None:
     assert visit(AMA).get(f"/sitting/{number}").status == 404
     assert visit(SOL).get(f"/sitting/{number}").soup.select(f"form[action='/sitting/{number}/begin']") == []

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 from urllib.parse import quote
 from xml.etree import ElementTree as ET
 
-from tests.people import AMA, SOL
+from tests.people import AMA, BEN, MIRA, SOL
 from tests.web import scene
 from trainer import drills
 from trainer.procedure import library
@@ -108,3 +108,37 @@ def test_without_help_there_are_no_thumbnails() -> None:
         for unaided in (False, True)
     }
     assert shown == {False: "/here/pictures", True: ""}
+
+
+def _handed_in(visitor: Visitor, path: str) -> Visitor:
+    """Hand the lines of an order in as they were asked."""
+    visitor.get(path)
+    visitor.send("form.answer", press="yes")
+    return visitor
+
+
+def test_a_marked_order_has_the_same_pictures_beside_its_lines(visit: Visit, db: Database) -> None:
+    visitor, path = visit(AMA), _path(db, 3)
+    asked = json.loads(visitor.get(f"{path}/pictures").text)
+    sheet = _handed_in(visitor, path).sheet
+    sheet.must_be_sound()
+    assert sheet.path.startswith("/marked/")
+    at = str(sheet.one(".order")["data-pictures"])
+    wanted = {str(tag["data-line"]) for tag in sheet.soup.select(".order .thumb[data-line]")}
+    assert wanted == set(asked)
+    assert not sheet.soup.select(".order .thumb svg")
+    assert json.loads(visitor.get(at).text) == asked
+    # To whoever may read the answer, and to nobody else.
+    assert visit(MIRA).client.get(at).status_code == 200
+    assert visit(BEN).client.get(at).status_code == 404
+    assert visit().client.get(at).status_code == 303
+
+
+def test_the_longest_marked_order_fits_into_the_first_flight(visit: Visit, db: Database) -> None:
+    visitor, longest = visit(AMA), 0
+    for seed in range(0, 24, 3):
+        path = _handed_in(visitor, _path(db, seed)).sheet.path
+        response = visitor.client.get(path)
+        head = "".join(f"{name}: {value}\r\n" for name, value in response.headers.items())
+        longest = max(longest, len(response.data) + len(head) + 30)
+    assert 8_000 < longest <= FIRST_FLIGHT, longest

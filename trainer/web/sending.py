@@ -7,9 +7,14 @@ from __future__ import annotations
 
 import gzip
 import hashlib
+import json
 from functools import lru_cache
+from typing import TYPE_CHECKING
 
 from flask import Response, request
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping
 
 # A browser keeps it and asks each time whether it is still the same: a new program may draw it anew.
 KEPT = "private, no-cache"
@@ -29,6 +34,11 @@ def kept(text: str, media_type: str) -> Response:
         response.headers["Content-Encoding"] = "gzip"
     response.make_conditional(request)
     return response
+
+
+def as_json(data: Mapping[str, str]) -> Response:
+    """Return texts by their names as an answer with its tag."""
+    return kept(json.dumps(data, separators=(",", ":")), JSON)
 
 
 @lru_cache(maxsize=128)

@@ -88,7 +88,7 @@ class MarkedPage(Page):
     """A marked answer. `signal` is the signal word of what would have happened, "" when nobody is hurt.
 
     `picture` shows that moment, where the procedure gives its parts shapes; `shown` is what else there is to see, with
-    its words.
+    its words. `pictures_at` is where the thumbnails of the lines `with_picture` are fetched from, "" when it has none.
     """
 
     TEMPLATE: ClassVar[str] = "practise/marked.html"
@@ -101,6 +101,8 @@ class MarkedPage(Page):
     shown: tuple[tuple[str, Drawn], ...]
     others: tuple[Remark, ...]
     rows: tuple[MarkedRow, ...]
+    pictures_at: str
+    with_picture: frozenset[str]
     curves: tuple[tuple[str, str], ...]
     heads: tuple[str, ...]
     whose: str
@@ -147,7 +149,6 @@ def question_page(
         says: why an answer was refused.
         turns: the short sheet that it belongs to.
     """
-    thumbs = isinstance(question.form, Arrange) and any(line.picture for line in question.form.lines)
     words = WORDS[question.form.NAME]
     return QuestionPage(
         block=block,
@@ -160,10 +161,17 @@ def question_page(
         keep_as=keep_as,
         says=says,
         pictures=sketches(question, module),
-        pictures_at=pictures_at if thumbs and not unaided else "",
+        pictures_at=pictures_at if _with_thumbnail(question) and not unaided else "",
         taps=_taps(question),
         turns=turns,
     )
+
+
+def _with_thumbnail(question: Question) -> frozenset[str]:
+    """Return the lines to be put in order that have a picture."""
+    form = question.form
+    lines = form.lines if isinstance(form, Arrange) else ()
+    return frozenset(line.id for line in lines if line.picture is not None)
 
 
 def _taps(question: Question) -> bool:
@@ -186,14 +194,17 @@ def marked_page(
     back: str,
     back_words: str = "",
     kept_as: str,
+    pictures_at: str,
     turns: TurnsShown | None = None,
 ) -> MarkedPage:
     """Return the page of a marked answer; its pictures are drawn from the module that was asked about.
 
+    The thumbnails of its lines are fetched from `pictures_at` after the page.
     With `back_words` it leads back there and nowhere else: an assessed question is not asked again.
     """
     mark, words = view.mark, WORDS[view.question.form.NAME]
     worst, others = _worst(mark)
+    pictured = _with_thumbnail(view.question)
     return MarkedPage(
         block=block,
         mark=mark,
@@ -205,6 +216,8 @@ def marked_page(
         shown=shown,
         others=others if isinstance(view.question.form, Arrange) else tuple(r for r in others if not r.about),
         rows=_with_pictures(view, module, _rows(view, said=worst[1])),
+        pictures_at=pictures_at if pictured and mark.lines else "",
+        with_picture=pictured,
         curves=curves(mark.lines),
         heads=_heads(mark),
         whose="" if own else f"{view.person_name}, {view.skill_title}",

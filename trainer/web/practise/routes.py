@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import json
 import secrets
 from datetime import datetime
 from typing import TYPE_CHECKING
@@ -29,7 +28,7 @@ from trainer.web.practise.pages import (
     sheet_page,
     short_sheet_page,
 )
-from trainer.web.sending import JSON, kept
+from trainer.web.sending import as_json
 from trainer.web.sketches import thumbnails
 
 if TYPE_CHECKING:
@@ -148,8 +147,7 @@ def answer(module_id: str, revision: str, kind: str, size: str, seed: int) -> Re
 def pictures(module_id: str, revision: str, kind: str, size: str, seed: int) -> Response:
     """Give the thumbnails of the lines of a question, by line."""
     address = _address(module_id, revision, kind, size, seed)
-    drawn = thumbnails(_asked(address), publish.module_at(db(), address.revision))
-    return kept(json.dumps(drawn, separators=(",", ":")), JSON)
+    return as_json(thumbnails(_asked(address), publish.module_at(db(), address.revision)))
 
 
 @room.get("/marked/<int:attempt_id>")
@@ -172,8 +170,17 @@ def marked(attempt_id: int) -> Response:
         turns=turns,
         back=back,
         kept_as=_kept_as(view.address),
+        pictures_at=url_for("practise.marked_pictures", attempt_id=attempt_id),
     )
     return show(page)
+
+
+@room.get("/marked/<int:attempt_id>/pictures")
+@needs(Permission.PRACTICE_DO, Permission.ATTEMPT_READ)
+def marked_pictures(attempt_id: int) -> Response:
+    """Give the thumbnails of the lines of a marked answer, by line, to whoever may see it."""
+    view = practise.attempt(db(), actor(), attempt_id)
+    return as_json(thumbnails(view.question, publish.module_at(db(), view.address.revision)))
 
 
 @room.get("/record")

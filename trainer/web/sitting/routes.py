@@ -22,7 +22,9 @@ from trainer.web.pages import TitleBlock, show
 from trainer.web.practise.answering import answer_of, filled, fresh, moved
 from trainer.web.practise.moment import moment_of, shown_beside
 from trainer.web.practise.pages import marked_page, question_page
+from trainer.web.sending import as_json
 from trainer.web.sitting.pages import release_page, sitting_page
+from trainer.web.sketches import thumbnails
 
 if TYPE_CHECKING:
     from werkzeug.wrappers import Response
@@ -102,6 +104,14 @@ def question(sitting_id: int, position: int) -> Response:
         leading_unit=site().settings.torque_unit,
     )
     return _shown(put, blank, most=where.most)
+
+
+@room.get(_QUESTION + "/pictures")
+@needs(Permission.SITTING_TAKE, Permission.ATTEMPT_READ)
+def pictures(sitting_id: int, position: int) -> Response:
+    """Give the thumbnails of the lines of a marked answer, by line; while somebody sits, nothing helps."""
+    view = sitting_sheets.view(db(), actor(), sitting_id, position)
+    return as_json(thumbnails(view.question, publish.module_at(db(), view.question.revision)))
 
 
 @room.post(_QUESTION)
@@ -235,6 +245,7 @@ def _marked(view: SatView) -> Response:
         back=back,
         back_words="Back to the sitting",
         kept_as=_kept_as(view.sitting_id, view.position),
+        pictures_at=url_for("sitting.pictures", sitting_id=view.sitting_id, position=view.position),
     )
     return show(page)
 

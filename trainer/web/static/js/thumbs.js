@@ -1,6 +1,6 @@
 // Thumbnails of the lines: all in one answer, and their style sheet, fetched after the page is ready for work.
 
-const list = document.querySelector("ol.lines[data-pictures]");
+const list = document.querySelector("[data-pictures]");
 
 async function fetchAll() {
   const answer = await fetch(list.dataset.pictures, { headers: { Accept: "application/json" } });
