@@ -124,3 +124,24 @@ def test_the_mark_in_front_of_a_csv_can_be_left_out(db: Database) -> None:
     plain = printing.print_sheet(db, sol, "crew_csv", CREW, paper="a4", now=NOW, bom=False).data
     assert marked == BOM + plain
     assert BEN.display_name in plain.decode()
+
+
+def test_what_lapses_is_printed_for_all_crews_that_somebody_sees(db: Database) -> None:
+    bench.make_ready(db, BEN)
+    number = bench.sign_by(db, bench.enter(db, SOL), BEN).number
+    late = NOW + timedelta(days=5 * 366)
+    for actor, named in (
+        (SYSTEM, "All crews"),
+        (bench.enter(db, SOL), "All crews"),
+        (bench.enter(db, MIRA), CREW),
+    ):
+        printed = printing.print_sheet(db, actor, "lapse_list", "*", paper="a4", now=late)
+        assert printed.name == "lapse-list.pdf"
+        assert number in _text(printed)
+        assert f"{named}: over" in _text(printed)
+    table = printing.print_sheet(db, SYSTEM, "lapse_csv", "*", paper="a4", now=late, bom=False).data.decode()
+    assert f",{BEN.display_name},{CREW}," in table
+    with pytest.raises(NotAllowed):
+        _print(db, bench.enter(db, AMA), "lapse_csv", "*")
+    with pytest.raises(NotFound):
+        _print(db, SYSTEM, "crew_csv", "*")

@@ -4,13 +4,14 @@ from __future__ import annotations
 
 import csv
 import io
+from dataclasses import replace
 from datetime import date, datetime
 from typing import Any
 
 import openpyxl
 import pytest
 
-from tests.exports import samples
+from tests.exports import reading, samples
 from trainer.exports import EXPORTS
 from trainer.exports.table_file import BOM, Table, as_csv, as_xlsx
 
@@ -101,3 +102,16 @@ def test_lapses_have_a_line_each(lines: int) -> None:
     if lines:
         assert rows[1][:2] == ["2027-03-28", "-4"]
         assert book["Lapses"]["B2"].value == -4
+
+
+def test_the_crew_stands_beside_the_name_where_there_are_several() -> None:
+    packet = samples.lapse_list()
+    first, *rest = packet.lines
+    several = replace(
+        packet, lines=(replace(first, crew="North"), *(replace(one, crew="South") for one in rest))
+    )
+    assert _csv(EXPORTS["lapse_csv"].write(several, paper="a4"))[1][2:4] == [first.person, "North"]
+    assert f"{first.person},North".replace(" ", "") in "".join(
+        reading.pages(EXPORTS["lapse_list"].write(several, paper="a4"))
+    ).replace(" ", "")
+    assert "North" not in "".join(reading.pages(EXPORTS["lapse_list"].write(packet, paper="a4")))

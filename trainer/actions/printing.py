@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any
 from trainer.actions import activity, question_bank
 from trainer.actions.actor import NotFound
 from trainer.actions.crew import crew_sheet, lapses
-from trainer.actions.permissions import Permission
+from trainer.actions.permissions import Permission, sees_every_crew
 from trainer.actions.published import in_force, prepared
 from trainer.actions.qualify import may_read_record, proven_record
 from trainer.actions.unaided import must_not_sit
@@ -34,6 +34,9 @@ if TYPE_CHECKING:
     from trainer.store.people import Person
     from trainer.store.session import Database
 
+# Stands for every crew that somebody may see.
+EVERY_CREW = "*"
+
 
 def print_sheet(
     db: Database, actor: Actor, kind: str, subject: str, *, paper: str, now: datetime, bom: bool = True
@@ -44,9 +47,9 @@ def print_sheet(
         db: the database.
         actor: who prints.
         kind: name of the export, one of `trainer.exports.EXPORTS`.
-        subject: number of the record or the person, name of the crew (behind it a slash and the module, for a
-            sign-in sheet), or id of the module with the size behind it (`piston-valve DN 80`); without a size the
-            first one of the module.
+        subject: number of the record or the person, name of the crew (a star for all, where it is about what lapses;
+            behind it a slash and the module, for a sign-in sheet), or id of the module with the size behind it
+            (`piston-valve DN 80`); without a size the first one of the module.
         paper: `a4` or `us-letter`.
         now: the time.
         bom: whether a CSV file begins with the mark by which spreadsheets know its letters.
@@ -91,13 +94,18 @@ def _job(db: Database, actor: Actor, subject: str, now: datetime) -> Any:
 
 
 def _lapses(db: Database, actor: Actor, subject: str, now: datetime) -> Any:
+    """Return the packet of what lapses; the subject is a crew, or a star for all that the actor may see."""
     crew = subject.strip()
-    lines = lapses(db, actor, crew=crew, now=now)
-    _crew_must_be_there(db, actor, crew)
+    every = crew == EVERY_CREW
+    lines = lapses(db, actor, crew=None if every else crew, now=now)
+    if not every:
+        _crew_must_be_there(db, actor, crew)
+    whole = actor.is_system or sees_every_crew(actor.roles, Permission.CREW_READ)
+    named = ("All crews" if whole else actor.crew) if every else crew
     return LapseListPacket(
         company=db.company,
-        crew=crew,
-        document=_number("LL", crew, now),
+        crew=named,
+        document=_number("LL", named, now),
         issued_by=actor.display_name,
         on=now.date(),
         ahead_days=ENDS_SOON_DAYS,
@@ -108,6 +116,7 @@ def _lapses(db: Database, actor: Actor, subject: str, now: datetime) -> Any:
                 line.person_name,
                 f"{line.task_id} {line.task_title}",
                 line.number,
+                line.crew,
             )
             for line in lines
         ),

@@ -71,6 +71,8 @@ def lapsing(packet: LapseListPacket) -> Table:
     """Return what is over or ends soon, the earliest first."""
     return Table(
         "Lapses",
-        ("Last day", "Days left", "Name", "Task", "Record"),
-        tuple((line.until, line.days, line.person, line.task, line.number) for line in packet.lines),
+        ("Last day", "Days left", "Name", "Crew", "Task", "Record"),
+        tuple(
+            (line.until, line.days, line.person, line.crew, line.task, line.number) for line in packet.lines
+        ),
     )

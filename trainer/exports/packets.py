@@ -85,11 +85,12 @@ class Lapse:
     person: str
     task: str
     number: str
+    crew: str = ""
 
 
 @dataclass(frozen=True)
 class LapseListPacket:
-    """What of a crew is over or ends within some days, the earliest first."""
+    """What of a crew, or of several, is over or ends within some days, the earliest first."""
 
     company: str
     crew: str

@@ -11,12 +11,12 @@ from trainer.exports.title_block import TitleBlock
 from trainer.exports.words import day
 
 if TYPE_CHECKING:
-    from trainer.exports.packets import LapseListPacket
+    from trainer.exports.packets import Lapse, LapseListPacket
 
 NAME = "lapse_list"
 TITLE = "Lapse list"
 PERMISSION = "crew:read"
-SUBJECT = "the name of the crew"
+SUBJECT = "the name of the crew, or * for all"
 
 _COLUMNS = (
     Column("Holds until", 13, bold=True),
@@ -35,11 +35,13 @@ def write(packet: LapseListPacket, *, paper: str) -> bytes:
         PaperUnknown: there is no such paper.
     """
     over = sum(line.days < 0 for line in packet.lines)
+    several = len({line.crew for line in packet.lines}) > 1
     sheet = ListSheet(
         heading=f"{packet.crew}: over, or over within {packet.ahead_days} days",
         columns=_COLUMNS,
         rows=tuple(
-            (day(line.until), _days(line.days), line.person, line.task, line.number) for line in packet.lines
+            (day(line.until), _days(line.days), _person(line, several), line.task, line.number)
+            for line in packet.lines
         ),
         nothing=f"Nothing is over, and nothing ends within {packet.ahead_days} days.",
         told=(
@@ -60,6 +62,10 @@ def write(packet: LapseListPacket, *, paper: str) -> bytes:
         approved_by="",
     )
     return written(sheet, block, on=packet.on, paper=paper)
+
+
+def _person(line: Lapse, several: bool) -> str:
+    return f"{line.person}, {line.crew}" if several and line.crew else line.person
 
 
 def _days(days: int) -> str:

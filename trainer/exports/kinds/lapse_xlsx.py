@@ -17,7 +17,7 @@ __all__ = ["ENDING", "MEDIA_TYPE", "NAME", "PERMISSION", "SUBJECT", "TITLE", "wr
 NAME = "lapse_xlsx"
 TITLE = "Lapse list as a workbook"
 PERMISSION = "crew:read"
-SUBJECT = "the name of the crew"
+SUBJECT = "the name of the crew, or * for all"
 
 
 def write(packet: LapseListPacket, *, paper: str) -> bytes:  # noqa: ARG001  # a table has no paper
