@@ -11,6 +11,7 @@ import pytest
 from tests.actions import bench
 from tests.actions.bench import NOW
 from tests.people import AMA, BEN, CLEO, KIT, MIRA, SOL
+from trainer import drills
 from trainer.actions import activity, printing, sitting, sitting_release
 from trainer.actions.actor import SYSTEM, NotFound
 from trainer.actions.unaided import SittingUnderWay
@@ -33,7 +34,7 @@ def test_practice_and_a_signature_are_told_as_they_were_kept(db: Database) -> No
     wrong = bench.practise_once(db, ama, "order:dangerous", right=False)
     first, second = (done for done in _done(db) if isinstance(done, Answered))
     assert (first.right, second.right) == (True, False)
-    assert first.question == right.question
+    assert first.item.question == right.question
     assert second.headline == wrong.mark.headline
     assert second.started_at is not None
     assert second.credit_thousandths < 1000
@@ -77,6 +78,16 @@ def test_a_sitting_tells_its_answers_and_the_classes_that_it_decided(db: Databas
     with db.reading() as unit:
         everybody = [done for _, made in activity.since(unit, db.home) for done in made]
     assert {statement(done)["id"] for done in everybody} == {made["id"] for made in statements}
+
+
+def test_a_kind_that_is_gone_hides_nothing(db: Database, monkeypatch: pytest.MonkeyPatch) -> None:
+    bench.give_module(db, AMA)
+    bench.practise_once(db, bench.enter(db, AMA), "order:dangerous")
+    monkeypatch.delitem(drills.KINDS, "order")
+    [told] = _done(db)
+    assert isinstance(told, Answered)
+    assert (told.item.question, told.item.kind, told.right) == (None, "order", True)
+    assert shape.faults(statement(told)) == ()
 
 
 def test_only_what_came_after_an_entry_is_told_again(db: Database) -> None:

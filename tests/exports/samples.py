@@ -8,7 +8,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from trainer import drills
-from trainer.exports.activity.statements import Answered, Decided, Entry, Qualified
+from trainer.exports.activity.statements import Answered, Decided, Entry, Item, Qualified
 from trainer.exports.packets import (
     ActivityPacket,
     BenchDayPacket,
@@ -284,13 +284,26 @@ def pocket_card(held: int = 3) -> PocketCardPacket:
     )
 
 
+def item(question: Question) -> Item:
+    """Return which question that is."""
+    return Item(
+        question.module,
+        question.revision,
+        question.kind,
+        question.size,
+        question.seed,
+        question.skill,
+        question,
+    )
+
+
 def answered(question: Question, answer: Answer, number: int = 17) -> Answered:
     """Return a question answered right, as the log told it under a number."""
     at = datetime(2027, 3, 17, 9, 30, tzinfo=UTC)
     return Answered(
         entry=Entry(HOME, number, at),
         person="P-0107",
-        question=question,
+        item=item(question),
         answer=answer,
         right=True,
         critical=False,

@@ -54,6 +54,25 @@ def test_every_kind_of_drill_makes_a_statement_without_fault(kind: str) -> None:
         assert json.loads(json.dumps(made)) == made
 
 
+@pytest.mark.parametrize("kind", KINDS)
+def test_a_response_names_nothing_but_components(kind: str) -> None:
+    # 2.4.4.1: a response is made of the ids of its components, parted by [,] and paired by [.].
+    for seed in range(6):
+        made = statement(_answered(kind, seed))
+        definition, parts = made["object"]["definition"], made["result"]["response"].split("[,]")
+        if definition["interactionType"] in ("choice", "sequencing"):
+            assert set(parts) <= {item["id"] for item in definition["choices"]}
+        elif definition["interactionType"] == "matching":
+            pairs = [part.split("[.]") for part in parts]
+            assert {source for source, _ in pairs} == {item["id"] for item in definition["source"]}
+            assert {target for _, target in pairs} <= {item["id"] for item in definition["target"]}
+        elif definition["interactionType"] == "numeric":
+            float(made["result"]["response"])
+        else:
+            assert definition["interactionType"] in ("fill-in", "long-fill-in", "other")
+            assert all(parts)
+
+
 @pytest.mark.parametrize(
     "done", [_answered("order", right=False), DECIDED, QUALIFIED], ids=lambda d: type(d).__name__
 )
@@ -146,7 +165,17 @@ def test_what_breaks_a_rule_stays_here() -> None:
     asked = drills.ask(KINDS["order"], "order", None, 3)
     spoilt = replace(asked, form=Arrange((Line("a[,]b", "One"), Line("c", "Two"))))
     with pytest.raises(StatementUnsound, match=r"entry 17 .* parts answers"):
-        sound_statement(replace(_answered("order"), question=spoilt, answer=["c", "a[,]b"]))
+        sound_statement(replace(_answered("order"), item=samples.item(spoilt), answer=["c", "a[,]b"]))
+
+
+def test_what_can_no_longer_be_asked_is_told_as_it_was_answered() -> None:
+    known = _answered("order")
+    made = sound_statement(replace(known, item=replace(known.item, question=None)))
+    definition = made["object"]["definition"]
+    assert made["object"]["id"] == statement(known)["object"]["id"]
+    assert (definition["interactionType"], definition["name"]["en"]) == ("other", known.item.skill)
+    assert json.loads(made["result"]["response"]) == known.answer
+    assert made["result"]["success"] is True
 
 
 def test_a_class_and_a_qualification_are_passed_or_failed() -> None:

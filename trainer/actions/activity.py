@@ -8,14 +8,14 @@ from __future__ import annotations
 from datetime import date
 from typing import TYPE_CHECKING, Any
 
-from trainer.actions import sitting as sitting_room
 from trainer.actions.actor import NotFound
 from trainer.actions.permissions import Permission
 from trainer.actions.published import prepared
 from trainer.actions.unaided import must_not_sit
 from trainer.competency.sequential import Decision
 from trainer.drills import ask
-from trainer.exports.activity.statements import Answered, Decided, Entry, Qualified
+from trainer.errors import TrainerError
+from trainer.exports.activity.statements import Answered, Decided, Entry, Item, Qualified
 from trainer.exports.packets import ActivityPacket
 from trainer.records import canonical
 from trainer.store import attempts, events, people, qualifications, sittings
@@ -26,6 +26,7 @@ if TYPE_CHECKING:
 
     from trainer.actions.actor import Actor
     from trainer.exports.activity.statements import Done
+    from trainer.store.attempts import Address
     from trainer.store.events import Event
     from trainer.store.session import Database, Unit
     from trainer.store.sittings import Sitting
@@ -94,11 +95,10 @@ def _practised(unit: Unit, home: str, event: Event) -> Iterator[Answered]:
     kept = attempts.by_id(unit, canonical.read(event.payload)["attempt"])
     if kept is None:
         return
-    address = kept.address
     yield Answered(
         Entry(home, event.number, kept.at),
         kept.person_id,
-        ask(prepared(unit, address.revision).module, address.kind, address.size or None, address.seed),
+        _item(unit, kept.module_id, kept.address, kept.skill),
         kept.answer,
         kept.right,
         kept.critical,
@@ -109,6 +109,16 @@ def _practised(unit: Unit, home: str, event: Event) -> Iterator[Answered]:
     )
 
 
+def _item(unit: Unit, module_id: str, address: Address, skill: str) -> Item:
+    """Return which question was answered; a revision or a kind that is gone hides nothing of what was done."""
+    try:
+        module = prepared(unit, address.revision).module
+        question = ask(module, address.kind, address.size or None, address.seed)
+    except TrainerError:
+        question = None
+    return Item(module_id, address.revision, address.kind, address.size, address.seed, skill, question)
+
+
 def _sat(unit: Unit, home: str, found: Sitting) -> Iterator[Answered]:
     """Yield the answers of a sitting that has ended, each by the entry that it was kept with."""
     entries = {}
@@ -116,7 +126,6 @@ def _sat(unit: Unit, home: str, found: Sitting) -> Iterator[Answered]:
         payload = canonical.read(event.payload)
         if payload["sitting"] == found.id:
             entries[payload["position"]] = (event, payload)
-    published = prepared(unit, found.revision)
     for asked in sittings.questions(unit, found.id):
         if asked.answer is None or asked.position not in entries:
             continue
@@ -124,7 +133,7 @@ def _sat(unit: Unit, home: str, found: Sitting) -> Iterator[Answered]:
         yield Answered(
             Entry(home, event.number, asked.answer.at),
             found.person_id,
-            sitting_room.asked_at(published, asked),
+            _item(unit, found.module_id, asked.address, asked.skill),
             asked.answer.answer,
             asked.answer.right,
             asked.answer.critical,

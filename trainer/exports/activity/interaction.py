@@ -5,6 +5,7 @@ Source: ADL, Experience API 1.0.3, Part Two, 2.4.4.1 and 2.4.5.
 
 from __future__ import annotations
 
+import json
 import re
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Any
@@ -31,8 +32,10 @@ class Interaction:
     beside: Mapping[str, Any] = field(default_factory=dict)
 
 
-def interaction(form: Form, answer: Any) -> Interaction:
-    """Return a form and an answer that it has read."""
+def interaction(form: Form | None, answer: Any) -> Interaction:
+    """Return a form and an answer that it has read; an answer to a form that is no longer known is told as it was kept."""
+    if form is None:
+        return Interaction(_typed("other"), json.dumps(answer, ensure_ascii=False, sort_keys=True))
     if isinstance(form, Arrange):
         return Interaction(_typed("sequencing", choices=_listed(form.lines)), _AND.join(answer))
     if isinstance(form, Choose):

@@ -47,12 +47,28 @@ class Entry:
 
 
 @dataclass(frozen=True)
+class Item:
+    """Which question was answered: its address and its skill, and the question itself.
+
+    The question is None where this program can no longer make it; what was answered is told all the same.
+    """
+
+    module: str
+    revision: str
+    kind: str
+    size: str
+    seed: int
+    skill: str
+    question: Question | None
+
+
+@dataclass(frozen=True)
 class Answered:
     """An item answered: in practice, or in the sitting with a number."""
 
     entry: Entry
     person: str
-    question: Question
+    item: Item
     answer: Any
     right: bool
     critical: bool
@@ -114,8 +130,9 @@ def statement_id(entry: Entry, what: str = "") -> str:
 
 
 def _answered(done: Answered) -> Statement:
-    asked, home = done.question, done.entry.home
-    form = interaction(asked.form, done.answer)
+    item, home = done.item, done.entry.home
+    asked = item.question
+    form = interaction(asked.form if asked else None, done.answer)
     result: dict[str, Any] = {
         "success": done.right,
         "completion": True,
@@ -123,7 +140,7 @@ def _answered(done: Answered) -> Statement:
         "score": {"scaled": done.credit_thousandths / 1000},
         "extensions": {
             f"{home}/extensions/marking": {
-                "rule": _ANY_WORKING_ORDER if isinstance(asked.form, Arrange) else _EVERY_PART,
+                "rule": _ANY_WORKING_ORDER if asked and isinstance(asked.form, Arrange) else _EVERY_PART,
                 "critical": done.critical,
                 "told": done.headline,
                 "counts": done.counts,
@@ -133,18 +150,19 @@ def _answered(done: Answered) -> Statement:
     }
     if done.started_at is not None:
         result["duration"] = duration((done.entry.at - done.started_at).total_seconds())
-    extensions = {f"{home}/extensions/skill": asked.skill}
     return {
         **_head(done.entry, done.person, "answered"),
         "object": _activity(
-            f"{home}/questions/{asked.revision}/{_plain(asked.kind)}/{_plain(asked.size or 'any')}/{asked.seed}",
+            f"{home}/questions/{item.revision}/{_plain(item.kind)}/{_plain(item.size or 'any')}/{item.seed}",
             "cmi.interaction",
-            asked.title,
-            " ".join(part for part in (asked.ask, asked.given) if part),
+            asked.title if asked else item.skill,
+            " ".join(part for part in (asked.ask, asked.given) if part) if asked else "",
             **form.definition,
         ),
         "result": result,
-        "context": _context(home, asked.module, asked.revision, done.sitting, extensions),
+        "context": _context(
+            home, item.module, item.revision, done.sitting, {f"{home}/extensions/skill": item.skill}
+        ),
     }
 
 
