@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import random
 from typing import TYPE_CHECKING
 from xml.etree import ElementTree as ET
 
@@ -9,7 +10,8 @@ import pytest
 
 from tests.people import AMA, BEN, INES, KIT, MIRA, SOL
 from tests.web import scene
-from trainer.actions import analysis, panel
+from trainer import drills
+from trainer.actions import analysis, panel, publish
 from trainer.actions.actor import SYSTEM
 from trainer.web.analysis import plots
 from trainer.web.analysis.plots import Arc, Dot
@@ -70,6 +72,44 @@ def test_numbers_stand_beside_every_plot(visit: Visit) -> None:
         section = plot.find_parent("section")
         assert section is not None
         assert section.select("table.numbers tbody tr")
+
+
+def test_models_are_shown_with_their_numbers_or_what_is_missing(
+    visit: Visit, db: Database, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    visitor = visit(SOL)
+    few = visitor.get(ANSWERS).soup.select_one(f'a[href="{ANSWERS}/models"]')
+    assert few is not None
+    page = visitor.get(ANSWERS + "/models")
+    page.must_be_sound()
+    assert page.heading == "No model yet."
+    assert "3 skills that 200 people each have answered" in page.words()
+    assert not page.soup.select("svg.plot")
+    skills = [row.get_text() for row in page.soup.select("section table th[scope=row]")]
+    chance = random.Random(3)  # noqa: S311  # invented answers
+    revision = scene.revision_of(db, scene.VALVE)
+    ids = [skill.id for skill in drills.skills(publish.module_at(db, revision))]
+    assert len(ids) == len(skills)
+    firsts = []
+    for number in range(260):
+        able = chance.gauss(0.8, 1)
+        firsts += [
+            (f"P-{number}", skill, able + chance.gauss(0, 1) > place / 9) for place, skill in enumerate(ids)
+        ]
+    monkeypatch.setattr(
+        "trainer.store.analysis.first_answers", lambda _unit, _revision, people: firsts[: people * 99]
+    )
+    page = visitor.get(ANSWERS + "/models")
+    page.must_be_sound()
+    assert page.heading == f"{len(ids)} skills on one scale with 260 people."
+    assert len(page.soup.select("table.stacks tbody tr")) == len(ids)
+    (plot,) = page.soup.select("svg.plot")
+    assert plot.select_one("path.mean")
+    assert len(plot.select("path.joined, path.foretold")) == 2
+    assert plot.find_parent("section").select("table.numbers tbody tr")  # type: ignore[union-attr]
+    assert "kappa" in page.words()
+    assert "260 people who answered every one" in page.words()
+    assert visit(AMA).get(ANSWERS + "/models").status == 403
 
 
 def test_a_skill_shows_what_is_chosen(visit: Visit, monkeypatch: pytest.MonkeyPatch) -> None:

@@ -155,3 +155,115 @@ class SkillAnalysis:
     looked_at: int
     rows: tuple[RowChoices, ...]
     why_no_choices: str
+
+
+@dataclass(frozen=True)
+class ModelCut:
+    """The share right at which the line is drawn: of a kept sheet of a panel, or of the programme's numbers (None)."""
+
+    share: float
+    panel_id: int | None
+
+
+@dataclass(frozen=True)
+class Placed:
+    """A skill in one model: difficulty and slope with their standard errors, and its information at the cut.
+
+    An error is None where the answers do not determine it.
+    """
+
+    difficulty: float
+    difficulty_error: float | None
+    slope: float
+    slope_error: float | None
+    information: float
+
+
+@dataclass(frozen=True)
+class ModelledSkill:
+    """A skill in both models; `part` is by how much the share right is larger among those who pass (B-index)."""
+
+    skill: Skill
+    people: int
+    share: float
+    rasch: Placed
+    free: Placed
+    part: float | None
+
+
+@dataclass(frozen=True)
+class CurvePoint:
+    """At one place of the scale: the share right of all skills, and the information of both models."""
+
+    skill: float
+    share: float
+    rasch: float
+    free: float
+
+
+@dataclass(frozen=True)
+class Decisions:
+    """How surely a cut parts people: `passed` of `people` who answered every skill had `needed` or more right.
+
+    `reliability` is KR-20 and `alike` KR-21. `again` is the share for whom the same decision would fall again, `kappa` that
+    beyond chance (Subkoviak 1976); `again_normal` and `kappa_normal` the same for normal sums (Subkoviak 1988); `about_cut`
+    the reliability about the cut (Livingston 1972), `dependable` phi(lambda) (Brennan).
+    """
+
+    people: int
+    needed: int
+    passed: int
+    reliability: float
+    alike: float
+    again: float
+    kappa: float
+    again_normal: float
+    kappa_normal: float
+    about_cut: float
+    dependable: float | None
+
+
+@dataclass(frozen=True)
+class Models:
+    """Two models of the same first answers; pairs are (Rasch, two-parameter).
+
+    `gain` is twice what the second gains in log-likelihood, on `freedom` more numbers; `by_chance` the probability of as much
+    when slopes are all alike. `decisions` is a sentence where they cannot be told.
+    """
+
+    people: int
+    skills: tuple[ModelledSkill, ...]
+    slope: float
+    aic: tuple[float, float]
+    bic: tuple[float, float]
+    gain: float
+    freedom: int
+    by_chance: float
+    cut: ModelCut
+    skill_at_cut: tuple[float, float]
+    information_at_cut: tuple[float, float]
+    curve: tuple[CurvePoint, ...]
+    decisions: Decisions | str
+
+
+@dataclass(frozen=True)
+class WaitingSkill:
+    """A skill that is in no model yet, how many people have answered it, and what is missing."""
+
+    skill: Skill
+    people: int
+    why: str
+
+
+@dataclass(frozen=True)
+class ModelSheet:
+    """What models say of a procedure; without them `why_not` tells what is missing."""
+
+    module_id: str
+    title: str
+    document: str
+    revision: str
+    fewest: int
+    models: Models | None
+    why_not: str
+    waiting: tuple[WaitingSkill, ...]

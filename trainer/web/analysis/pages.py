@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, ClassVar
 from markupsafe import Markup
 
 from trainer.web.analysis import plots
-from trainer.web.analysis.plots import Arc, Dot
+from trainer.web.analysis.plots import Arc, Dot, Place
 from trainer.web.filters import count
 from trainer.web.pages import Page, TitleBlock
 
@@ -18,7 +18,11 @@ if TYPE_CHECKING:
 
     from trainer.actions.analysis_views import (
         BrokenRelation,
+        CurvePoint,
+        Decisions,
         GapPoint,
+        Models,
+        ModelSheet,
         ModuleAnalysis,
         PhaseLines,
         RowChoices,
@@ -91,6 +95,22 @@ class SkillPage(Page):
     found: SkillAnalysis
     rows: tuple[RowChoices, ...]
     tries_plot: Markup
+
+
+@dataclass(frozen=True)
+class ModelsPage(Page):
+    """What item response models say of a procedure; `numbers` are the places of the plot that stand in its table."""
+
+    TEMPLATE: ClassVar[str] = "analysis/models.html"
+    module_id: str
+    found: ModelSheet
+    models: Models | None
+    verdict: str
+    decisions: Decisions | None
+    why_no_decisions: str
+    has_errors: bool
+    plot: Markup
+    numbers: tuple[CurvePoint, ...]
 
 
 @dataclass(frozen=True)
@@ -256,6 +276,57 @@ def skill_page(found: SkillAnalysis, day: date) -> SkillPage:
         found=found,
         rows=found.rows,
         tries_plot=_tries_plot("tries", found.tries),
+    )
+
+
+def models_page(found: ModelSheet, day: date) -> ModelsPage:
+    """Return the sheet of the models of a procedure."""
+    models = found.models
+    decisions = models.decisions if models else ""
+    return ModelsPage(
+        block=_block(found.title, "What models say of its skills", found.document, found.revision, day),
+        module_id=found.module_id,
+        found=found,
+        models=models,
+        verdict=_verdict(models) if models else "",
+        decisions=None if isinstance(decisions, str) else decisions,
+        why_no_decisions=decisions if isinstance(decisions, str) else "",
+        has_errors=any(line.free.slope_error is not None for line in models.skills) if models else False,
+        plot=_information_plot(models) if models else Markup(""),
+        numbers=tuple(point for point in models.curve if point.skill == round(point.skill)) if models else (),
+    )
+
+
+# Half of one per cent: the slopes differ, or they hardly do. Own choice.
+_SURELY = 0.005
+
+
+def _verdict(models: Models) -> str:
+    """Say in a sentence whether the skills tell people apart alike."""
+    if models.by_chance >= _SURELY:
+        return "Slopes of their own fit no better than one for all: the Rasch model is enough."
+    if models.bic[1] < models.bic[0]:
+        return "Slopes of their own fit better: the skills do not tell people apart alike."
+    return "Slopes differ, but by little: for their number, one for all fits better (BIC)."
+
+
+def _information_plot(models: Models) -> Markup:
+    cut = models.skill_at_cut[1]
+    best = max(models.curve, key=lambda point: point.free)
+    told = (
+        f"The two-parameter model tells most at {best.skill:.1f} (information {best.free:.1f});"
+        f" at the cut, {cut:.2f}, it tells {models.information_at_cut[1]:.1f}."
+    )
+    return plots.curves(
+        "information",
+        "Information of all skills together",
+        told,
+        (
+            ("foretold", [Place(point.skill, point.rasch) for point in models.curve]),
+            ("joined", [Place(point.skill, point.free) for point in models.curve]),
+        ),
+        cut,
+        across="Skill of people; 0 is the middle one",
     )
 
 

@@ -6,6 +6,7 @@ The numbers stand beside each plot as a table, so title and description only say
 from __future__ import annotations
 
 from dataclasses import dataclass
+from math import ceil, floor
 from typing import TYPE_CHECKING
 
 from markupsafe import Markup
@@ -29,6 +30,14 @@ class Dot:
     low: float
     high: float
     predicted: float | None = None
+
+
+@dataclass(frozen=True)
+class Place:
+    """A place of a curve."""
+
+    x: float
+    y: float
 
 
 @dataclass(frozen=True)
@@ -106,6 +115,55 @@ def scale(
         )
     )
     return _svg(prefix, title, description, WIDTH, 84, parts, "plot")
+
+
+def curves(
+    prefix: str,
+    title: str,
+    description: str,
+    lines: Sequence[tuple[str, Sequence[Place]]],
+    cut: float,
+    *,
+    across: str,
+) -> Markup:
+    """Return curves over one scale from 0 upwards, with an upright line at the cut.
+
+    Args:
+        prefix: of the ids; one of its own for each plot on a page.
+        title: what the plot shows.
+        description: what is to be seen, in a sentence.
+        lines: the kind of each curve (`joined` or `foretold`) and its places from left to right.
+        cut: where the upright line stands.
+        across: what the scale means.
+    """
+    every = [place for _, places in lines for place in places]
+    first, last = min(place.x for place in every), max(place.x for place in every)
+    most = max(place.y for place in every) or 1.0
+
+    def x(value: float) -> float:
+        return _LEFT + (_RIGHT - _LEFT) * min(max((value - first) / (last - first), 0.0), 1.0)
+
+    parts = [Markup('<path class="axis" d="M{} {}V{}H{}"/>').format(_LEFT, _TOP, _BOTTOM, _RIGHT)]
+    parts += [
+        Markup('<text class="tick" x="{}" y="{}" text-anchor="end">{}</text>').format(
+            _LEFT - 6, _n(_y(share) + 4), f"{share * most:.1f}"
+        )
+        for share in (0.0, 0.5, 1.0)
+    ]
+    parts += [
+        Markup('<text class="tick" x="{}" y="{}" text-anchor="middle">{}</text>').format(
+            _n(x(value)), _BOTTOM + 17, f"{value:d}".replace("-", "−")
+        )
+        for value in range(ceil(first), floor(last) + 1, 2)
+    ]
+    parts.append(Markup('<path class="mean" d="M{} {}V{}"/>').format(_n(x(cut)), _TOP, _BOTTOM))
+    parts += [_line(kind, [(x(place.x), _y(place.y / most)) for place in places]) for kind, places in lines]
+    parts.append(
+        Markup('<text class="across" x="{}" y="{}" text-anchor="middle">{}</text>').format(
+            _n((_LEFT + _RIGHT) / 2), HEIGHT - 8, across
+        )
+    )
+    return _svg(prefix, title, description, WIDTH, HEIGHT, parts, "plot")
 
 
 def range_bar(low: float, share: float, high: float) -> Markup:

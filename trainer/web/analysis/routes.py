@@ -6,11 +6,18 @@ from typing import TYPE_CHECKING
 
 from flask import Blueprint, flash, redirect, request, url_for
 
-from trainer.actions import analysis, panel
+from trainer.actions import analysis, item_models, panel
 from trainer.actions.panel import MOST_JUDGES
 from trainer.actions.permissions import Permission
 from trainer.errors import TrainerError
-from trainer.web.analysis.pages import PanelForm, analysis_page, panel_page, panel_sheet_page, skill_page
+from trainer.web.analysis.pages import (
+    PanelForm,
+    analysis_page,
+    models_page,
+    panel_page,
+    panel_sheet_page,
+    skill_page,
+)
 from trainer.web.context import actor, db, now
 from trainer.web.errors import status_of
 from trainer.web.guard import needs
@@ -29,6 +36,13 @@ _JUDGES = 4
 def sheet(module_id: str) -> Response:
     """Show how a procedure is answered."""
     return show(analysis_page(analysis.of_module(db(), actor(), module_id, now=now()), now().date()))
+
+
+@room.get("/modules/<module_id>/answers/models")
+@needs(Permission.ANALYSIS_READ)
+def models(module_id: str) -> Response:
+    """Show what item response models say of a procedure, where enough people have answered."""
+    return show(models_page(item_models.of_module(db(), actor(), module_id), now().date()))
 
 
 @room.get("/modules/<module_id>/answers/<path:skill_id>")
