@@ -81,6 +81,24 @@ class Settings:
         },
     )
 
+    mail_server: str = field(
+        default="",
+        metadata={"help": "Mail server that reminders are sent through; empty means none are sent."},
+    )
+    mail_port: int = field(default=587, metadata={"help": "Port of the mail server."})
+    mail_security: str = field(
+        default="starttls",
+        metadata={"help": "How the connection to the mail server is kept private: starttls, tls or none."},
+    )
+    mail_user: str = field(
+        default="",
+        metadata={
+            "help": "Name to sign in with at the mail server; empty means without. TRAINER_MAIL_PASSWORD holds the "
+            "password."
+        },
+    )
+    mail_sender: str = field(default="", metadata={"help": "E-mail address that reminders come from."})
+
     @property
     def url(self) -> str:
         """The database URL in force."""
@@ -107,7 +125,11 @@ class Settings:
         return "-".join(letters.split()) or "company"
 
 
-_CHOICES = {"paper": ("a4", "us-letter"), "torque_unit": ("N·m", "lbf·ft")}
+_CHOICES = {
+    "paper": ("a4", "us-letter"),
+    "torque_unit": ("N·m", "lbf·ft"),
+    "mail_security": ("starttls", "tls", "none"),
+}
 
 
 # Keys and answers of people never travel in the clear, except to a program on the same machine.
@@ -158,6 +180,16 @@ def load(environment: Mapping[str, str] | None = None) -> Settings:
     if env.get("TRAINER_DATABASE_URL"):
         values["database_url"] = env["TRAINER_DATABASE_URL"]
     return Settings(instance=instance, **values)  # type: ignore[arg-type]  # checked just above
+
+
+def mail_password(environment: Mapping[str, str] | None = None) -> str:
+    """Return the password of the mail server; it stands in no file.
+
+    Args:
+        environment: the process environment unless given.
+    """
+    env = os.environ if environment is None else environment
+    return env.get("TRAINER_MAIL_PASSWORD", "")
 
 
 def statements_key(environment: Mapping[str, str] | None = None) -> str:

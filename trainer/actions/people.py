@@ -10,7 +10,7 @@ from trainer.actions.names import must_be_fit, tidy_sign_in_name
 from trainer.actions.permissions import Permission, Role
 from trainer.actions.views import PersonView
 from trainer.errors import TrainerError
-from trainer.store import people, sign_ins
+from trainer.store import mails, people, sign_ins
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
@@ -236,6 +236,7 @@ def retire(db: Database, actor: Actor, person_id: str, *, now: datetime) -> Pers
             raise AlreadyRetired(person.display_name)
         people.retire(unit, person_id, now)
         sign_ins.end_all_of(unit, person_id, now)
+        mails.remove(unit, person_id)
         journal.note(unit, actor, "people:retire", at=now, person=person_id)
         return view(found(unit, person_id))
 

@@ -29,6 +29,7 @@ COMMANDS: dict[str, tuple[str, str]] = {
     "people": ("trainer.cli.people", "Add, list and retire people."),
     "print": ("trainer.cli.papers", "Print a paper to a file."),
     "reckon": ("trainer.cli.reckon", "Work out one trade computation."),
+    "reminders": ("trainer.cli.reminders", "Send what people are to be reminded of by e-mail."),
     "serve": ("trainer.cli.serve", "Serve the instance."),
     "simulate-crew": (
         "trainer.cli.simulate_crew",

@@ -266,6 +266,23 @@ class Policy:
         unit="weeks",
     )
 
+    remind_days: int = _count(
+        30,
+        1,
+        180,
+        "Reminders",
+        "How many days before its last day the end of a qualification is told by e-mail, and how long after it.",
+        unit="days",
+    )
+    remind_refresher_days: int = _count(
+        7,
+        0,
+        90,
+        "Reminders",
+        "How many days before skills have to be shown again this is told by e-mail.",
+        unit="days",
+    )
+
     def of(self, skill_class: str) -> ClassNumbers:
         """Return the numbers of a class of skills: "critical", "ordinary" or "abnormal"."""
         names = (item.name for item in fields(ClassNumbers))

@@ -49,6 +49,8 @@ class AccountPage(Page):
     says: str
     calendar_since: datetime | None
     calendar_address: str
+    mail_address: str
+    reminders_wanted: bool
 
 
 def sign_in_page(
@@ -65,7 +67,13 @@ def carry_page(carried: Carried) -> CarryPage:
 
 
 def account_page(
-    actor: Actor, *, says: str = "", calendar_since: datetime | None = None, calendar_address: str = ""
+    actor: Actor,
+    *,
+    says: str = "",
+    calendar_since: datetime | None = None,
+    calendar_address: str = "",
+    mail_address: str = "",
+    reminders_wanted: bool = True,
 ) -> AccountPage:
     """Return the page of a person's own account."""
     return AccountPage(
@@ -78,4 +86,6 @@ def account_page(
         says=says,
         calendar_since=calendar_since,
         calendar_address=calendar_address,
+        mail_address=mail_address,
+        reminders_wanted=reminders_wanted,
     )

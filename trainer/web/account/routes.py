@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 from flask import Blueprint, Response, flash, redirect, request, url_for
 
-from trainer.actions import accounts, calendar
+from trainer.actions import accounts, addresses, calendar
 from trainer.actions.permissions import Permission
 from trainer.errors import TrainerError
 from trainer.exports.calendar_feed import MEDIA_TYPE
@@ -97,7 +97,25 @@ def change_password() -> AnyResponse:
 
 def _account(who: Actor, *, says: str = "", calendar_address: str = "") -> AccountPage:
     since = calendar.address_since(db(), who)
-    return account_page(who, says=says, calendar_since=since, calendar_address=calendar_address)
+    mail = addresses.own(db(), who)
+    return account_page(
+        who,
+        says=says,
+        calendar_since=since,
+        calendar_address=calendar_address,
+        mail_address=mail.address if mail else "",
+        reminders_wanted=mail is None or not mail.paused,
+    )
+
+
+@room.post("/account/reminders")
+@needs(Permission.ACCOUNT_OWN)
+def want_reminders() -> AnyResponse:
+    """Switch one's own reminders on or off."""
+    wanted = request.form.get("want") == "yes"
+    addresses.want(db(), actor(), reminders=wanted, now=now())
+    flash("Reminders are on." if wanted else "Reminders are off.")
+    return redirect(url_for("account.own"), 303)
 
 
 @room.post("/account/calendar")

@@ -145,7 +145,7 @@ def plan_sheet_page(plan: PlanSheet, *, says: str = "") -> PlanSheetPage:
             subtitle=f"Cover on {plan.for_day.isoformat()}",
             kind="Plan of cover",
             whose=("Crew", plan.crew),
-            revision=f"version {plan.head.version}",
+            revision=str(plan.head.version),
             day=plan.head.at.date(),
             issued_by=plan.head.kept_by,
         ),

@@ -50,6 +50,8 @@ class EntryPage(Page):
     person: PersonView
     oneself: bool
     proposed: str
+    address: str
+    reminders_wanted: bool
     says: str
 
 
@@ -63,7 +65,15 @@ def register_page(
     return RegisterPage(block, sentence, people, ROLES, filled, says)
 
 
-def entry_page(person: PersonView, *, oneself: bool, proposed: str, says: str = "") -> EntryPage:
+def entry_page(
+    person: PersonView,
+    *,
+    oneself: bool,
+    proposed: str,
+    address: str,
+    reminders_wanted: bool,
+    says: str = "",
+) -> EntryPage:
     """Return one entry of the register."""
     block = TitleBlock(title=person.name, kind="Entry in the register", whose=("Crew", person.crew))
-    return EntryPage(block, person, oneself, proposed, says)
+    return EntryPage(block, person, oneself, proposed, address, reminders_wanted, says)

@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 from flask import Blueprint, flash, redirect, request, url_for
 
-from trainer.actions import passwords, people
+from trainer.actions import addresses, passwords, people
 from trainer.actions.actor import NotFound
 from trainer.actions.permissions import Permission, Role
 from trainer.errors import TrainerError
@@ -90,6 +90,19 @@ def set_password(person_id: str) -> Response:
     return redirect(url_for("keeper.entry", person_id=person_id), 303)
 
 
+@room.post("/register/<person_id>/address")
+@needs(Permission.PEOPLE_MANAGE)
+def set_address(person_id: str) -> Response:
+    """Enter, change or remove the address for somebody's reminders."""
+    typed = request.form.get("address", "")
+    try:
+        addresses.put(db(), actor(), person_id, typed, now=now())
+    except TrainerError as refused:
+        return _entry(person_id, says=str(refused), status=status_of(refused), typed=typed)
+    flash("The address is entered." if typed.strip() else "No address is kept for this person.")
+    return redirect(url_for("keeper.entry", person_id=person_id), 303)
+
+
 @room.post("/register/<person_id>/retire")
 @needs(Permission.PEOPLE_MANAGE)
 def retire(person_id: str) -> Response:
@@ -107,9 +120,16 @@ def _register(form: AddForm, *, says: str = "", status: int = 200) -> Response:
     return show(register_page(everybody, now().date(), form, says=says), status)
 
 
-def _entry(person_id: str, *, says: str = "", status: int = 200) -> Response:
+def _entry(person_id: str, *, says: str = "", status: int = 200, typed: str | None = None) -> Response:
+    person = _found(person_id)
+    kept = addresses.of_person(db(), actor(), person_id)
     page = entry_page(
-        _found(person_id), oneself=person_id == actor().person_id, proposed=passwords.fresh(), says=says
+        person,
+        oneself=person_id == actor().person_id,
+        proposed=passwords.fresh(),
+        address=typed if typed is not None else kept.address if kept else "",
+        reminders_wanted=kept is None or not kept.paused,
+        says=says,
     )
     return show(page, status)
 
