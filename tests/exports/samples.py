@@ -8,10 +8,13 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from trainer import drills
+from trainer.exports import EXPORTS
 from trainer.exports.activity.statements import Answered, Decided, Entry, Item, Qualified
 from trainer.exports.packets import (
     ActivityPacket,
+    AnsweredQuestion,
     BenchDayPacket,
+    EvidencePacket,
     Held,
     JobCardPacket,
     Lapse,
@@ -19,6 +22,7 @@ from trainer.exports.packets import (
     PocketCardPacket,
     QuestionBankPacket,
     RecordPacket,
+    RevisionShown,
 )
 from trainer.procedure import library
 from trainer.records import canonical, credential, signed_note
@@ -344,3 +348,42 @@ def question_bank(kinds: tuple[str, ...] = ("order", "torque-pass"), seeds: int 
     """Return some questions of a module that is shipped, the first seeds of each kind."""
     module = library.load("piston-valve-overhaul")
     return QuestionBankPacket(COMPANY, module, kinds, "DN 80", tuple(range(seeds)))
+
+
+def evidence() -> EvidencePacket:
+    """Return a packet with one record, one answered question and a procedure."""
+    key = LogKey("quillmarsh.example/log", SigningKey(bytes(range(32))))
+    question = {
+        "title": "Which way round",
+        "ask": "Which way round?",
+        "given": "",
+        "form": "choose",
+        "rows": [{"id": "r", "text": "Seat ring", "options": [{"id": "a", "text": "edge up"}]}],
+    }
+    module = job().module
+    return EvidencePacket(
+        company=COMPANY,
+        about="Dagny Hollowell, P-0107",
+        first=date(2027, 1, 1),
+        last=date(2027, 12, 31),
+        made_on=date(2028, 1, 3),
+        issued_by="Silas Orme",
+        records=(record_packet(),),
+        print_record=EXPORTS["qualification_record"].write,
+        answers=(
+            AnsweredQuestion(
+                1120,
+                "QR-000117",
+                7,
+                1,
+                question,
+                {"r": "a"},
+                {"right": True, "headline": "Right.", "remarks": []},
+            ),
+        ),
+        entries=(),
+        growth=(),
+        revisions=(RevisionShown("0" * 64, "main_valve.yaml", "module: invented", "{}", module),),
+        keys=(str(key.verifier),),
+        key=key,
+    )

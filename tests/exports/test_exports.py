@@ -25,6 +25,7 @@ PACKETS: dict[str, Callable[[], Any]] = {
     "crew_csv": samples.crew,
     "crew_sheet": samples.crew,
     "crew_xlsx": samples.crew,
+    "evidence_packet": samples.evidence,
     "job_card": samples.job,
     "lapse_csv": samples.lapse_list,
     "lapse_list": samples.lapse_list,
@@ -41,6 +42,7 @@ FORMATS = {
     "pdf": "application/pdf",
     "csv": "text/csv; charset=utf-8",
     "json": "application/json",
+    "zip": "application/zip",
     "xlsx": "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet",
 }
 SHEETS = [name for name in EXPORTS if EXPORTS[name].ENDING == "pdf"]

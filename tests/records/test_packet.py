@@ -30,7 +30,7 @@ def _hash(value: Any) -> str:
 
 PAYLOADS: list[tuple[str, dict[str, Any]]] = [
     ("module:publish", {"module": "invented"}),
-    ("practice:answer", {"answer": ANSWER, "mark_sha256": _hash(MARK), "question_sha256": _hash(QUESTION)}),
+    ("practice:answer", {"answer": ANSWER, "mark_sha256": _hash(MARK), "question": QUESTION}),
     ("qualification:sign", {"record": RECORD.as_data()}),
     ("session:begin", {"person": "P-0001"}),
     ("session:end", {"person": "P-0001"}),

@@ -55,6 +55,24 @@ class LogCheck:
     troubles: tuple[Trouble, ...]
 
 
+@dataclass(frozen=True)
+class LogStanding:
+    """How many entries the log has, the newest checkpoint over them ("" before the first), and what others check with."""
+
+    size: int
+    checkpoint: str
+    keys: tuple[str, ...]
+
+
+def stands(db: Database, actor: Actor) -> LogStanding:
+    """Return where the log stands."""
+    actor.must(Permission.LEDGER_READ)
+    keys = key_file.verifiers(db.keys) if key_file.exists(db.keys) else ()
+    with db.reading() as unit:
+        note = ledger.newest_checkpoint(unit) or ""
+        return LogStanding(ledger.size(unit), note, tuple(str(key) for key in keys))
+
+
 def checkpoint(db: Database, actor: Actor, *, now: datetime) -> str:
     """Return the signed checkpoint over all entries; where the log has not grown, the one that was signed.
 

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Any
 from trainer.actions import activity, question_bank
 from trainer.actions.actor import NotFound
 from trainer.actions.crew import crew_sheet, lapses
+from trainer.actions.evidence_packet import evidence
 from trainer.actions.permissions import Permission, sees_every_crew
 from trainer.actions.published import in_force, prepared
 from trainer.actions.qualify import may_read_record, proven_record
@@ -69,6 +70,10 @@ def print_sheet(
 
 def _record(db: Database, actor: Actor, subject: str, _now: datetime) -> Any:
     return proven_record(db, actor, subject)
+
+
+def _evidence(db: Database, actor: Actor, subject: str, now: datetime) -> Any:
+    return evidence(db, actor, subject, now=now)
 
 
 def _crew(db: Database, actor: Actor, subject: str, now: datetime) -> Any:
@@ -200,6 +205,7 @@ _PACKETS: Mapping[str, Callable[[Database, Actor, str, datetime], Any]] = {
     "crew_csv": _crew,
     "crew_sheet": _crew,
     "crew_xlsx": _crew,
+    "evidence_packet": _evidence,
     "job_card": _job,
     "lapse_csv": _lapses,
     "lapse_list": _lapses,

@@ -167,7 +167,8 @@ def _keep(
     published = prepared(unit, sitting.revision)
     opened = asked[-1]
     address = opened.address
-    read = asked_at(published, opened).form.read(given)
+    question = asked_at(published, opened)
+    read = question.form.read(given)
     mark = drills.mark(published.module, address.kind, address.size or None, address.seed, read)
     sittings.answer(
         unit,
@@ -183,7 +184,7 @@ def _keep(
     )
     drawn = _put_next(unit, sitting, asked, now=now)
     ended = {} if drawn is not None else _end(unit, sitting, asked, now)
-    _note(unit, actor, opened, read, mark, now, ended)
+    _note(unit, actor, opened, question, read, mark, now, ended)
     return drawn
 
 
@@ -222,6 +223,7 @@ def _note(
     unit: Unit,
     actor: Actor,
     opened: SatQuestion,
+    question: Question,
     given: Any,
     mark: Mark,
     now: datetime,
@@ -242,6 +244,8 @@ def _note(
         skill=opened.skill,
         size=address.size,
         seed=address.seed,
+        # As it was asked: a later program may put the same seed into other words.
+        question=question.as_data(),
         answer=given,
         right=mark.right,
         critical=mark.critical,

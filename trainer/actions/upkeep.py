@@ -76,6 +76,13 @@ def register_tasks(
     return tuple(task.id for task in changed)
 
 
+def registered_tasks(db: Database, actor: Actor) -> tuple[CoveredTask, ...]:
+    """Return the covered tasks of the register, by number."""
+    actor.must(Permission.MODULE_READ)
+    with db.reading() as unit:
+        return tuple(task for _, task in sorted(tasks.every(unit).items()))
+
+
 def rebuild_summaries(db: Database, actor: Actor, *, now: datetime) -> int:
     """Make the summaries of practice anew from the attempts; return how many there are."""
     actor.must(Permission.PEOPLE_MANAGE)

@@ -114,6 +114,15 @@ def entry_at(unit: Unit, person_id: str, action: str, at: datetime) -> Iterator[
     yield from ((row.number, row.payload) for row in rows)
 
 
+def entries_of(unit: Unit, person_id: str, action: str) -> Iterator[tuple[int, str]]:
+    """Yield number and payload of everything that a person did by an action, the earliest first."""
+    e = events.c
+    rows = unit.execute(
+        select(e.number, e.payload).where(e.person_id == person_id, e.action == action).order_by(e.number)
+    )
+    yield from ((row.number, row.payload) for row in rows)
+
+
 def checkpoint_over(unit: Unit, number: int) -> str:
     """Return the first checkpoint signed over an entry, "" when none was signed since."""
     note: str | None = unit.execute(

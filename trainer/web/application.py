@@ -15,6 +15,7 @@ from trainer.web.bench.routes import room as bench
 from trainer.web.context import Site
 from trainer.web.cover.plan_routes import room as plan
 from trainer.web.cover.routes import room as cover
+from trainer.web.evidence.routes import room as evidence
 from trainer.web.keeper.file_routes import room as from_file
 from trainer.web.keeper.routes import room as keeper
 from trainer.web.mentor.routes import room as mentor
@@ -41,6 +42,7 @@ ROOMS = (
     supervisor,
     cover,
     plan,
+    evidence,
     keeper,
     from_file,
     policy,

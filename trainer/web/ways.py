@@ -56,6 +56,7 @@ _ENTRIES = (
     ),
     _Entry("Sign-off", Permission.QUALIFICATION_SIGN, "supervisor.queue", ("supervisor.sign",)),
     _Entry("Agreement", Permission.AGREEMENT_READ, "bench.agreement"),
+    _Entry("Evidence", Permission.LEDGER_READ, "evidence.sheet", ("evidence.packet",)),
     _Entry(
         "Register",
         Permission.PEOPLE_MANAGE,

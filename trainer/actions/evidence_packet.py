@@ -1,0 +1,205 @@
+"""The inspector's packet of a person, a crew or a covered task in a period: what was kept, proven by the log."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date
+from typing import TYPE_CHECKING
+
+from trainer.actions import kept_record, ledger
+from trainer.actions.actor import NotFound
+from trainer.actions.permissions import Permission
+from trainer.actions.published import prepared
+from trainer.actions.qualify import may_read_record
+from trainer.errors import TrainerError
+from trainer.exports import EXPORTS
+from trainer.exports.packets import AnsweredQuestion, EvidencePacket, RecordPacket, RevisionShown
+from trainer.records import canonical, key_file, merkle, signed_note
+from trainer.records.packet import Growth
+from trainer.records.proof import EntryProof
+from trainer.store import evaluations, modules, observations, people, qualifications, sittings, tasks
+from trainer.store import ledger as kept_ledger
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable, Iterator
+    from datetime import datetime
+
+    from trainer.actions.actor import Actor
+    from trainer.store.people import Person
+    from trainer.store.qualifications import Qualification
+    from trainer.store.session import Database, Unit
+
+_ANSWER = "sitting:answer"
+
+
+class PeriodUnreadable(TrainerError):
+    """The period of a packet is not two days, the first before the last."""
+
+    def __init__(self) -> None:
+        super().__init__(
+            "Name the first and the last day as 2026-01-01 2026-12-31, the first before the last."
+        )
+
+
+@dataclass(frozen=True)
+class _About:
+    words: str
+    people: tuple[Person, ...]
+    task: str = ""
+
+
+def evidence(db: Database, actor: Actor, subject: str, *, now: datetime) -> EvidencePacket:
+    """Return the packet of a subject with two days behind it (`P-0007 2026-01-01 2026-12-31`).
+
+    Everything signed since the last checkpoint is signed first, so that every entry in the packet is proven.
+
+    Args:
+        db: the database.
+        actor: who asks.
+        subject: number of a person, name of a crew or number of a covered task, and first and last day.
+        now: the time.
+
+    Raises:
+        NotFound: there is no such subject for this actor.
+        NotAllowed: this actor may not read the log.
+        PeriodUnreadable: the two days are missing or in the wrong order.
+        KeyFileUnusable: there is no key to sign the packet with.
+    """
+    actor.must(Permission.LEDGER_READ)
+    named, first, last = _period(subject)
+    key = key_file.read(db.keys)
+    with db.writing() as unit:
+        newest = ledger.sign(unit, key, now=now)
+    with db.reading() as unit:
+        about = _about(unit, actor, named)
+        records = [_record(db, unit, kept) for kept in _held(unit, about, first, last)]
+        answers = [one for record in records for one in _answers(unit, record)]
+        numbers = {record.entry for record in records} | {one.entry for one in answers}
+        numbers |= {number for record in records for number in _behind(unit, record)}
+        return EvidencePacket(
+            company=db.company,
+            about=about.words,
+            first=first,
+            last=last,
+            made_on=now.date(),
+            issued_by=actor.display_name,
+            records=tuple(records),
+            print_record=EXPORTS["qualification_record"].write,
+            answers=tuple(answers),
+            entries=tuple(_proofs(unit, sorted(numbers - {0}), newest)),
+            growth=tuple(_growth(unit, newest)),
+            revisions=tuple(_revisions(unit, (record.record.revision for record in records))),
+            keys=tuple(str(verifier) for verifier in key_file.verifiers(db.keys)),
+            key=key,
+        )
+
+
+def _period(subject: str) -> tuple[str, date, date]:
+    try:
+        named, first, last = subject.rsplit(None, 2)
+        begin, end = date.fromisoformat(first), date.fromisoformat(last)
+    except ValueError as problem:
+        raise PeriodUnreadable from problem
+    if begin > end:
+        raise PeriodUnreadable
+    return named.strip(), begin, end
+
+
+def _about(unit: Unit, actor: Actor, named: str) -> _About:
+    person = people.by_id(unit, named)
+    if person is not None and may_read_record(actor, person):
+        return _About(f"{person.display_name}, {person.id}", (person,))
+    everybody = [one for one in people.everybody(unit, with_retired=True) if may_read_record(actor, one)]
+    crew = tuple(one for one in everybody if one.crew == named)
+    if named and crew:
+        return _About(f"crew {named}", crew)
+    task = tasks.by_id(unit, named)
+    if task is not None:
+        return _About(f"{task.id} {task.title}", tuple(everybody), task.id)
+    raise NotFound("person, crew or covered task", named)
+
+
+def _held(unit: Unit, about: _About, first: date, last: date) -> Iterator[Qualification]:
+    for person in about.people:
+        for kept in qualifications.of_person(unit, person.id):
+            held = kept.valid_from <= last and kept.last_day >= first
+            if held and about.task in ("", kept.task_id):
+                yield kept
+
+
+def _record(db: Database, unit: Unit, kept: Qualification) -> RecordPacket:
+    signed = kept_record.restored(kept.record)
+    entry, note = ledger.proof_of_record(unit, signed)
+    return RecordPacket(signed, entry, note, ledger.credential_of(db.keys, signed))
+
+
+def _answers(unit: Unit, proven: RecordPacket) -> Iterator[AnsweredQuestion]:
+    """Yield what the person answered in sittings at the revision before the record was signed."""
+    record = proven.record
+    asked = {
+        (one.sitting_id, one.position): one
+        for sat in sittings.of_person(unit, record.person_id, record.module)
+        if sat.revision == record.revision
+        for one in sittings.questions(unit, sat.id)
+        if one.answer is not None and one.answer.at <= record.supervisor.at
+    }
+    for number, payload in kept_ledger.entries_of(unit, record.person_id, _ANSWER):
+        told = canonical.read(payload)
+        one = asked.get((told["sitting"], told["position"]))
+        if one is not None and one.answer is not None and "question" in told:
+            yield AnsweredQuestion(
+                entry=number,
+                record=record.number,
+                sitting=one.sitting_id,
+                position=one.position,
+                question=told["question"],
+                answer=told["answer"],
+                mark=one.answer.mark,
+            )
+
+
+def _behind(unit: Unit, proven: RecordPacket) -> Iterator[int]:
+    """Yield the entries of the evaluation and of what was seen at the bench."""
+    record = proven.record
+    for kept in evaluations.of_person(unit, record.person_id):
+        if kept.evaluated_on == record.evaluated_on and kept.evaluator_id == record.evaluator.person:
+            yield from _numbers(unit, kept.evaluator_id, "evaluation:record", kept.at)
+    for seen in observations.closed_of(unit, record.person_id, record.module):
+        if seen.revision == record.revision and seen.closed_at and seen.closed_at <= record.supervisor.at:
+            yield from _numbers(unit, seen.evaluator_id, "observation:close", seen.closed_at)
+
+
+def _numbers(unit: Unit, person_id: str, action: str, at: datetime) -> Iterator[int]:
+    yield from (number for number, _ in kept_ledger.entry_at(unit, person_id, action, at))
+
+
+def _proofs(unit: Unit, numbers: Iterable[int], newest: str) -> Iterator[EntryProof]:
+    node, size = kept_ledger.tree(unit), _size(newest)
+    for number in numbers:
+        written = kept_ledger.written(unit, number)
+        if written is not None:
+            yield EntryProof(number, written.decode(), merkle.inclusion_path(number - 1, size, node), newest)
+
+
+def _growth(unit: Unit, newest: str) -> Iterator[Growth]:
+    node, size = kept_ledger.tree(unit), _size(newest)
+    for note in kept_ledger.every_checkpoint(unit):
+        if note != newest:
+            yield Growth(note, newest, merkle.consistency_path(_size(note), size, node))
+
+
+def _size(note: str) -> int:
+    return signed_note.checkpoint_in(note.rpartition("\n\n")[0] + "\n").size
+
+
+def _revisions(unit: Unit, named: Iterable[str]) -> Iterator[RevisionShown]:
+    for revision in sorted(set(named)):
+        text = modules.text(unit, revision)
+        if text is not None:
+            module = prepared(unit, revision).module
+            yield RevisionShown(revision, text.file, text.source, text.canonical, module)
+
+
+def subject_of(named: str, first: date, last: date) -> str:
+    """Return the subject under which a packet is asked for."""
+    return f"{named} {first.isoformat()} {last.isoformat()}"

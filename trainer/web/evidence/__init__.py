@@ -1,0 +1,1 @@
+"""What an inspector takes along: packets of evidence, and where the log stands."""
