@@ -14,6 +14,7 @@ from trainer.actions import (
     bench,
     crew,
     mentor,
+    pace,
     people,
     practise,
     publish,
@@ -165,6 +166,15 @@ def test_the_mentor_sees_where_it_goes_wrong(db: Database) -> None:
     assert sum(not attempt.right for attempt in sheet.attempts) >= 8
     names = {line.name for line in mentor.people_of(db, hanne, now=NOW)}
     assert cast.WREN.name not in names
+
+
+def test_the_keeper_finds_how_fast_is_forgotten(db: Database) -> None:
+    tasks = {task.module_id: task for task in pace.sheet(db, _enter(db, cast.BEA)).tasks}
+    valve, isolate = tasks[story.VALVE], tasks[story.ISOLATE]
+    assert (valve.refreshers, valve.right) == (7, 4)
+    assert (isolate.refreshers, isolate.right) == (3, 2)
+    of_ruth = {task.module_id: task for task in pace.sheet(db, _enter(db, cast.RUTH)).tasks}[story.VALVE]
+    assert {person.name for person in of_ruth.people} == {cast.WILF.name, cast.NORA.name}
 
 
 def test_every_shipped_procedure_is_in_force(db: Database) -> None:

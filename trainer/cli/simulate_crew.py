@@ -4,10 +4,15 @@ from __future__ import annotations
 
 import json
 import sys
+from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
 import click
 
+from trainer import settings
+from trainer.actions import policy as policies
+from trainer.actions.actor import SYSTEM
+from trainer.actions.opening import open_database
 from trainer.cli.output import format_option, say_json
 from trainer.competency.policy import Policy, read
 from trainer.competency.skill_classes import SkillClass
@@ -30,6 +35,14 @@ class PolicyFileUnreadable(TrainerError):
         super().__init__(f"The policy in {name} cannot be read; it must be a JSON object of numbers by name.")
 
 
+@dataclass(frozen=True)
+class Numbers:
+    """The numbers that a crew is run by, and where they are from in words."""
+
+    policy: Policy
+    where: str
+
+
 @click.command("simulate-crew", epilog="Example: trainer simulate-crew --people 20000 --seed 7")
 @click.option("--people", default=_NUMBERS, show_default=True, help="How many invented people.")
 @click.option(
@@ -39,7 +52,7 @@ class PolicyFileUnreadable(TrainerError):
     "--policy",
     "policy_file",
     type=click.Path(),
-    help="JSON file with numbers other than the defaults, by name.",
+    help="JSON file with numbers other than the defaults, by name; without it those in force at the instance.",
 )
 @format_option
 @click.pass_context
@@ -50,13 +63,15 @@ def simulate_crew_command(
 
     Prints how often people below standard were found ready and good ones not ready, how many attempts that took, and
     what a test of fixed length and "so many in a row" would have done to the same crew. The decisions are those made on
-    real people. Limits are one-sided, 95 %, Clopper-Pearson; those of refreshers two-sided, 99 %.
+    real people, by the numbers in force at the instance where there is one. Limits are one-sided, 95 %,
+    Clopper-Pearson; those of refreshers two-sided, 99 %.
 
     Exits with 1 when a false-pass rate is surely (95 %) above the risk that the policy states.
     """
     from trainer.competency import proving_ground, proving_refreshers
 
-    policy = _policy(policy_file)
+    numbers = _numbers(policy_file)
+    policy = numbers.policy
     # Progress is for a person who waits; a pipe gets the answer alone.
     watched = sys.stderr.isatty()
     report = proving_ground.simulate(
@@ -70,15 +85,29 @@ def simulate_crew_command(
     if watched:
         click.echo("\r" + " " * 48 + "\r", err=True, nl=False)
     if output == "json":
-        say_json(as_data(report, refreshed))
+        say_json(as_data(report, refreshed, numbers))
     else:
-        click.echo("\n".join(as_lines(report, refreshed)))
+        click.echo("\n".join(as_lines(report, refreshed, numbers)))
     ctx.exit(1 if any(found.false_pass.lower_95 > found.beta for found in report.classes) else 0)
 
 
-def _policy(name: str | None) -> Policy:
-    if name is None:
-        return Policy()
+def _numbers(name: str | None) -> Numbers:
+    if name is not None:
+        return Numbers(_of_file(name), f"those in {name}, else the program's own")
+    chosen = settings.load()
+    # Looking at a folder without a database must not put one there.
+    if not chosen.database_url and not (chosen.instance / "trainer.sqlite3").is_file():
+        return Numbers(Policy(), "the program's own")
+    with open_database(chosen) as db:
+        found = policies.sheet(db, SYSTEM)
+    if found.line.at is None:
+        return Numbers(found.policy, "the program's own; nobody has changed them at the instance")
+    return Numbers(
+        found.policy, f"in force at the instance since {found.line.at:%Y-%m-%d}, {found.line.sha256[:12]}"
+    )
+
+
+def _of_file(name: str) -> Policy:
     try:
         with click.open_file(name, encoding="utf-8") as file:
             data = json.load(file)
@@ -93,13 +122,14 @@ def _progress(done: int, people: int) -> None:
     click.echo(f"\r{done:,} of {people:,} people assessed", err=True, nl=False)
 
 
-def as_data(report: Report, refreshed: Sequence[Refreshed]) -> dict[str, Any]:
+def as_data(report: Report, refreshed: Sequence[Refreshed], numbers: Numbers) -> dict[str, Any]:
     """Return the run as plain JSON values; what stands at the top is about critical skills."""
     critical = report.of(SkillClass.CRITICAL)
     top = _class_data(critical)
     return {
         "people": report.people,
         "seed": report.seed,
+        "numbers": {"from": numbers.where, "policy": numbers.policy.as_data()},
         **{
             key: top[key]
             for key in ("beta", "alpha", "false_pass", "false_fail", "mean_attempts", "in_a_row")
@@ -155,10 +185,11 @@ def _refreshed_data(found: Refreshed) -> dict[str, Any]:
     }
 
 
-def as_lines(report: Report, refreshed: Sequence[Refreshed]) -> list[str]:
+def as_lines(report: Report, refreshed: Sequence[Refreshed], numbers: Numbers) -> list[str]:
     """Return the run as lines of text."""
     lines = [
         f"{report.people:,} invented people, seed {report.seed}",
+        f"Numbers: {numbers.where}",
         f"Practice: {report.practice.mean_drills:.1f} drills a skill until released; of those released"
         f" {_per_cent(report.practice.released_below_standard.rate)} were below standard.",
         "",

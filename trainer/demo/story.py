@@ -254,6 +254,7 @@ def told(company: Company, now: datetime, modules: Mapping[str, str]) -> Story:
     _in_date(story)
     _about_to_end(story)
     _on_the_way(story)
+    _refreshed(story)
     return story
 
 
@@ -332,6 +333,20 @@ def _on_the_way(story: Story) -> None:
 
     story.given(WREN, ISOLATE, 30, due_in=11)
     story.practised(WREN, ISOLATE, "order:prepare", "-++", 6)
+
+
+def _refreshed(story: Story) -> None:
+    """Skills shown long ago are asked again: the longer ago, the more is gone."""
+    story.practised(WILF, VALVE, "order:make_safe", "+", 330)
+    story.practised(WILF, VALVE, "order:make_safe", "+", 240)
+    story.practised(WILF, VALVE, "order:make_safe", "-+", 60)
+    story.practised(WILF, VALVE, "order:dangerous", "+", 240, hour=10)
+    story.practised(NORA, VALVE, "order:make_safe", "-+", 620)
+    story.practised(NORA, VALVE, "order:make_safe", "+", 520)
+    story.practised(NORA, VALVE, "order:teardown", "-+", 520, hour=10)
+    story.practised(ETTA, ISOLATE, "order:prepare", "+", 330)
+    story.practised(ETTA, ISOLATE, "order:prepare", "+", 150)
+    story.practised(BRAM, ISOLATE, "order:prepare", "-+", 200)
 
 
 def newcomer(company: Company, now: datetime) -> None:
