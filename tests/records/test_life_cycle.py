@@ -1,0 +1,175 @@
+"""The life of a qualification: every state by every act, role and condition, and no way round what is asked.
+
+The law behind it: 49 CFR 192.803 ("qualified") and 192.805(b)-(e); two people are a house rule.
+"""
+
+from __future__ import annotations
+
+import itertools
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from trainer.records.life_cycle import STEPS, Act, Condition, Life, Shown, State, StepRefused, why_not
+
+ROLES = ("technician", "mentor", "supervisor", "inspector", "keeper", "calendar")
+EVERYTHING = frozenset(Shown)
+# Written by hand, apart from the table: by whom, from where (+ may, - may not), in the order of STATES.
+STATES = (
+    State.NOT_ASSIGNED,
+    State.ASSIGNED,
+    State.PRACTISING,
+    State.RELEASED,
+    State.QUALIFIED,
+    State.DUE,
+    State.LAPSED,
+    State.SUSPENDED,
+    State.WITHDRAWN,
+    State.STOPPED,
+)
+MAY = {
+    Act.ASSIGN: ("mentor supervisor", "+--------+"),
+    Act.PRACTISE: ("technician mentor", "-++++++++-"),
+    Act.RELEASE: ("mentor", "-++++++++-"),
+    Act.ASSESS: ("technician mentor", "--+++++++-"),
+    Act.OBSERVE: ("mentor supervisor", "-++++++++-"),
+    Act.EVALUATE: ("mentor supervisor", "-++++++++-"),
+    Act.SIGN: ("supervisor", "-++++++++-"),
+    Act.COME_DUE: ("calendar", "----+-----"),
+    Act.LAPSE: ("calendar", "----++----"),
+    Act.REVISE: ("keeper", "-+++++++++"),
+    Act.SUSPEND: ("supervisor", "----++----"),
+    Act.LIFT: ("supervisor", "-------+--"),
+    Act.WITHDRAW: ("supervisor", "----++-+--"),
+    Act.STOP: ("supervisor", "-++++++++-"),
+}
+
+
+def test_every_state_act_and_role() -> None:
+    assert set(MAY) == set(Act) == set(STEPS)
+    assert set(STATES) == set(State)
+    for act, state, role in itertools.product(Act, STATES, ROLES):
+        roles, row = MAY[act]
+        expected = role in roles.split() and row[STATES.index(state)] == "+"
+        refused = why_not(Life(state, EVERYTHING), act, [role], Condition)
+        assert (refused is None) is expected, (act, state, role, refused)
+
+
+@pytest.mark.parametrize("act", Act)
+def test_each_condition_and_each_piece_of_evidence_is_asked_for(act: Act) -> None:
+    step = STEPS[act]
+    life = Life(next(state for state in STATES if state in step.of), EVERYTHING)
+    for condition in Condition:
+        refused = why_not(life, act, step.roles, set(Condition) - {condition})
+        assert (refused is not None) is (condition in step.conditions)
+        assert refused is None or condition.value in refused
+    for piece in Shown:
+        refused = why_not(Life(life.state, EVERYTHING - {piece}), act, step.roles, Condition)
+        assert (refused is not None) is (act is Act.SIGN)
+
+
+def test_the_whole_way_and_back() -> None:
+    life = Life()
+    way = [Act.ASSIGN, Act.PRACTISE, Act.RELEASE, Act.ASSESS, Act.OBSERVE, Act.EVALUATE, Act.SIGN]
+    seen = []
+    for act in [*way, Act.COME_DUE, Act.SUSPEND]:
+        life = life.after(act, ROLES, Condition)
+        seen.append(life.state)
+    assert seen == [
+        State.ASSIGNED,
+        State.PRACTISING,
+        State.RELEASED,
+        State.RELEASED,
+        State.RELEASED,
+        State.RELEASED,
+        State.QUALIFIED,
+        State.DUE,
+        State.SUSPENDED,
+    ]
+    with pytest.raises(StepRefused, match="has to be evaluated first"):
+        life.after(Act.SIGN, ROLES, Condition)
+    assert life.after(Act.LIFT, ROLES, Condition).state is State.QUALIFIED
+    again = life.after(Act.EVALUATE, ROLES, Condition).after(Act.SIGN, ROLES, Condition)
+    assert again.state is State.QUALIFIED
+    assert again.after(Act.STOP, ROLES, Condition).state is State.STOPPED
+
+
+steps = st.lists(
+    st.tuples(
+        st.sampled_from(Act),
+        st.sets(st.sampled_from(ROLES), min_size=1),
+        st.one_of(st.just(set(Condition)), st.sets(st.sampled_from(Condition))),
+    ),
+    min_size=4,
+    max_size=30,
+)
+_ASKED = {
+    Act.ASSESS: {Condition.EVERY_CLASS_DECIDED},
+    Act.OBSERVE: {Condition.CRITICAL_SEEN, Condition.RIGHT_TO_EVALUATE, Condition.PASSWORD},
+    Act.EVALUATE: {Condition.TASK_DONE_RIGHT, Condition.ABNORMAL_RECOGNISED, Condition.METHODS_CARRY},
+}
+# What takes evidence away: all of it, or the evaluation alone.
+_ALL_GONE = (Act.REVISE, Act.WITHDRAW, Act.STOP)
+_TO_EVALUATE_AGAIN = (Act.SIGN, Act.SUSPEND)
+
+
+@given(st.data(), steps)
+@settings(max_examples=300, deadline=None)
+def test_nobody_becomes_qualified_without_all_that_is_asked(
+    data: st.DataObject, walk: list[tuple[Act, set[str], set[Condition]]]
+) -> None:
+    """Judged by the list of what was done alone, with no look at what the machine keeps."""
+    life = Life(data.draw(st.sampled_from([State.NOT_ASSIGNED, State.RELEASED])))
+    done: list[tuple[Act, set[str], set[Condition]]] = []
+    for act, roles, met in walk:
+        before = life
+        try:
+            life = life.after(act, roles, met)
+        except StepRefused:
+            assert life == before
+            continue
+        if life.state.may_work_alone and not before.state.may_work_alone:
+            _must_be_earned(act, roles, met, before, done)
+        done.append((act, roles, met))
+
+
+def _must_be_earned(
+    act: Act,
+    roles: set[str],
+    met: set[Condition],
+    before: Life,
+    done: list[tuple[Act, set[str], set[Condition]]],
+) -> None:
+    assert "supervisor" in roles
+    assert {Condition.PASSWORD, Condition.ANOTHER_PERSON, Condition.NOT_ONESELF} <= met
+    if act is Act.LIFT:
+        assert before.state is State.SUSPENDED
+        assert Condition.REASON in met
+        # Qualified before it was suspended: a signature stands somewhere behind.
+        assert any(earlier is Act.SIGN for earlier, _, _ in done)
+        return
+    assert act is Act.SIGN
+    since_all = _after_last(done, _ALL_GONE)
+    since_evaluation = _after_last(done, (*_ALL_GONE, *_TO_EVALUATE_AGAIN))
+    for piece, where in (
+        (Act.ASSESS, since_all),
+        (Act.OBSERVE, since_all),
+        (Act.EVALUATE, since_evaluation),
+    ):
+        assert any(earlier is piece and _ASKED[piece] <= true for earlier, _, true in where), piece
+
+
+def _after_last(
+    done: list[tuple[Act, set[str], set[Condition]]], acts: tuple[Act, ...]
+) -> list[tuple[Act, set[str], set[Condition]]]:
+    last = max((n for n, (act, _, _) in enumerate(done) if act in acts), default=-1)
+    return done[last + 1 :]
+
+
+def test_a_random_walk_does_reach_a_signature() -> None:
+    """Else the property above would hold for want of trying."""
+    life = Life(State.RELEASED)
+    for act in (Act.ASSESS, Act.OBSERVE, Act.EVALUATE, Act.SIGN):
+        life = life.after(act, ROLES, Condition)
+    assert life.state.may_work_alone

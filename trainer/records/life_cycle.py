@@ -1,0 +1,282 @@
+"""The life of one qualification: who may take which step from where, and what has to be true for it.
+
+Assessment, observation and evaluation come in any order, so what has been shown is kept beside the state. Two people
+for a signature and two for lifting a suspension are house rules (common practice, no source); the rest follows
+49 CFR 192.803 ("qualified"), 192.805(b)-(e) and 192.807, read in stored public copies. The words here are ours.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from enum import StrEnum
+from typing import TYPE_CHECKING
+
+from trainer.errors import TrainerError
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable, Mapping
+
+
+class State(StrEnum):
+    """Where a person is with a covered task."""
+
+    NOT_ASSIGNED = "not_assigned"
+    ASSIGNED = "assigned"
+    PRACTISING = "practising"
+    RELEASED = "released"
+    QUALIFIED = "qualified"
+    DUE = "due"
+    LAPSED = "lapsed"
+    SUSPENDED = "suspended"
+    WITHDRAWN = "withdrawn"
+    STOPPED = "stopped"
+
+    @property
+    def words(self) -> str:
+        """The state in words."""
+        return _STATES[self]
+
+    @property
+    def may_work_alone(self) -> bool:
+        """Everybody else works only while a qualified person directs and observes (192.805(c))."""
+        return self in (State.QUALIFIED, State.DUE)
+
+
+_STATES = {
+    State.NOT_ASSIGNED: "not assigned",
+    State.ASSIGNED: "assigned",
+    State.PRACTISING: "in practice",
+    State.RELEASED: "released for assessment",
+    State.QUALIFIED: "qualified",
+    State.DUE: "qualified, ends soon",
+    State.LAPSED: "lapsed",
+    State.SUSPENDED: "suspended",
+    State.WITHDRAWN: "withdrawn",
+    State.STOPPED: "no longer does the task",
+}
+
+
+class Act(StrEnum):
+    """What somebody does, or what the calendar does."""
+
+    ASSIGN = "assign"
+    PRACTISE = "practise"
+    RELEASE = "release"
+    ASSESS = "assess"
+    OBSERVE = "observe"
+    EVALUATE = "evaluate"
+    SIGN = "sign"
+    COME_DUE = "come_due"
+    LAPSE = "lapse"
+    REVISE = "revise"
+    SUSPEND = "suspend"
+    LIFT = "lift"
+    WITHDRAW = "withdraw"
+    STOP = "stop"
+
+    @property
+    def words(self) -> str:
+        """The act in words, as in "to … this person"."""
+        return _ACTS[self]
+
+
+_ACTS = {
+    Act.ASSIGN: "assign the module",
+    Act.PRACTISE: "practise",
+    Act.RELEASE: "release for assessment",
+    Act.ASSESS: "sit the assessment",
+    Act.OBSERVE: "sign the observation",
+    Act.EVALUATE: "record the evaluation",
+    Act.SIGN: "sign the qualification",
+    Act.COME_DUE: "come due",
+    Act.LAPSE: "lapse",
+    Act.REVISE: "put a revision in force",
+    Act.SUSPEND: "suspend the qualification",
+    Act.LIFT: "lift the suspension as unfounded",
+    Act.WITHDRAW: "withdraw the qualification",
+    Act.STOP: "note that the task is no longer done",
+}
+
+
+class Shown(StrEnum):
+    """What a signature stands on (192.803: can do the task, and recognises and reacts to abnormal conditions)."""
+
+    ASSESSED = "assessed"
+    OBSERVED = "observed"
+    EVALUATED = "evaluated"
+
+
+class Condition(StrEnum):
+    """What has to be true for a step; the value is the end of "… is missing"."""
+
+    PASSWORD = "the password again"  # noqa: S105 -- words, no password
+    REASON = "the reason in writing"
+    ANOTHER_PERSON = "a second person"
+    NOT_ONESELF = "somebody other than the person concerned"
+    RIGHT_TO_EVALUATE = "the right to evaluate for this task"
+    EVERY_CLASS_DECIDED = "a decision in every element class"
+    CRITICAL_SEEN = "the critical steps seen at the bench"
+    TASK_DONE_RIGHT = "a passed evaluation"
+    ABNORMAL_RECOGNISED = "the abnormal conditions, recognised and answered"
+    METHODS_CARRY = "methods that may carry a qualification"
+    DAY_REACHED = "the day itself"
+
+
+_C = Condition
+_CALENDAR = "calendar"
+_TECHNICIAN, _MENTOR, _SUPERVISOR, _KEEPER = "technician", "mentor", "supervisor", "keeper"
+_LIVING = frozenset(State) - {State.NOT_ASSIGNED}
+_BEFORE = frozenset({State.ASSIGNED, State.PRACTISING, State.RELEASED})
+_HELD = frozenset({State.QUALIFIED, State.DUE})
+
+
+@dataclass(frozen=True)
+class Step:
+    """One row of the table: from where, by whom, on what conditions, to where; `to` None stays where one is.
+
+    `shown` is what has to stand already, `shows` what the step adds, `spends` what it uses up.
+    """
+
+    of: frozenset[State]
+    roles: frozenset[str]
+    conditions: frozenset[Condition] = frozenset()
+    to: State | None = None
+    shown: frozenset[Shown] = frozenset()
+    shows: Shown | None = None
+    spends: frozenset[Shown] = frozenset()
+
+
+STEPS: Mapping[Act, Step] = {
+    Act.ASSIGN: Step(
+        frozenset({State.NOT_ASSIGNED, State.STOPPED}), frozenset({_MENTOR, _SUPERVISOR}), to=State.ASSIGNED
+    ),
+    Act.PRACTISE: Step(_LIVING - {State.STOPPED}, frozenset({_TECHNICIAN, _MENTOR})),
+    Act.RELEASE: Step(_LIVING - {State.STOPPED}, frozenset({_MENTOR}), frozenset({_C.REASON})),
+    Act.ASSESS: Step(
+        _LIVING - {State.STOPPED, State.ASSIGNED},
+        frozenset({_TECHNICIAN, _MENTOR}),
+        frozenset({_C.EVERY_CLASS_DECIDED}),
+        shows=Shown.ASSESSED,
+    ),
+    Act.OBSERVE: Step(
+        _LIVING - {State.STOPPED},
+        frozenset({_MENTOR, _SUPERVISOR}),
+        frozenset({_C.PASSWORD, _C.NOT_ONESELF, _C.RIGHT_TO_EVALUATE, _C.CRITICAL_SEEN}),
+        shows=Shown.OBSERVED,
+    ),
+    Act.EVALUATE: Step(
+        _LIVING - {State.STOPPED},
+        frozenset({_MENTOR, _SUPERVISOR}),
+        frozenset(
+            {
+                _C.PASSWORD,
+                _C.NOT_ONESELF,
+                _C.RIGHT_TO_EVALUATE,
+                _C.TASK_DONE_RIGHT,
+                _C.ABNORMAL_RECOGNISED,
+                _C.METHODS_CARRY,
+            }
+        ),
+        shows=Shown.EVALUATED,
+    ),
+    Act.SIGN: Step(
+        _LIVING - {State.STOPPED},
+        frozenset({_SUPERVISOR}),
+        frozenset({_C.PASSWORD, _C.ANOTHER_PERSON, _C.NOT_ONESELF}),
+        to=State.QUALIFIED,
+        shown=frozenset(Shown),
+        # Each evaluation carries one signature; renewing needs a new one (49 U.S.C. 60131(d)(3)).
+        spends=frozenset({Shown.EVALUATED}),
+    ),
+    Act.COME_DUE: Step(
+        frozenset({State.QUALIFIED}),
+        frozenset({_CALENDAR}),
+        frozenset({_C.DAY_REACHED}),
+        to=State.DUE,
+    ),
+    Act.LAPSE: Step(_HELD, frozenset({_CALENDAR}), frozenset({_C.DAY_REACHED}), to=State.LAPSED),
+    # A revision takes nothing from who is qualified; what was shown of the old one carries no new signature.
+    Act.REVISE: Step(_LIVING, frozenset({_KEEPER}), spends=frozenset(Shown)),
+    Act.SUSPEND: Step(
+        _HELD,
+        frozenset({_SUPERVISOR}),
+        frozenset({_C.PASSWORD, _C.REASON, _C.NOT_ONESELF}),
+        to=State.SUSPENDED,
+        # 192.805(d) and (e) ask to evaluate again: what was evaluated before says nothing any more.
+        spends=frozenset({Shown.EVALUATED}),
+    ),
+    Act.LIFT: Step(
+        frozenset({State.SUSPENDED}),
+        frozenset({_SUPERVISOR}),
+        frozenset({_C.PASSWORD, _C.REASON, _C.ANOTHER_PERSON, _C.NOT_ONESELF}),
+        to=State.QUALIFIED,
+    ),
+    Act.WITHDRAW: Step(
+        _HELD | {State.SUSPENDED},
+        frozenset({_SUPERVISOR}),
+        frozenset({_C.PASSWORD, _C.REASON, _C.NOT_ONESELF}),
+        to=State.WITHDRAWN,
+        spends=frozenset(Shown),
+    ),
+    Act.STOP: Step(
+        _LIVING - {State.STOPPED},
+        frozenset({_SUPERVISOR}),
+        frozenset({_C.PASSWORD, _C.REASON}),
+        to=State.STOPPED,
+        spends=frozenset(Shown),
+    ),
+}
+# Practice and release move somebody who is not qualified yet; for everybody else they change nothing.
+_FORWARD: Mapping[tuple[Act, State], State] = {
+    (Act.PRACTISE, State.ASSIGNED): State.PRACTISING,
+    (Act.RELEASE, State.ASSIGNED): State.RELEASED,
+    (Act.RELEASE, State.PRACTISING): State.RELEASED,
+}
+
+
+class StepRefused(TrainerError):
+    """The step cannot be taken from here, by this person, or something is missing."""
+
+
+@dataclass(frozen=True)
+class Life:
+    """Where a person is with a task, and what a signature could stand on."""
+
+    state: State = State.NOT_ASSIGNED
+    shown: frozenset[Shown] = frozenset()
+
+    def after(self, act: Act, roles: Iterable[str], met: Iterable[Condition]) -> Life:
+        """Return the life after a step.
+
+        Args:
+            act: the step.
+            roles: what the person who takes it works as; `calendar` for what time does.
+            met: the conditions that are true.
+
+        Raises:
+            StepRefused: it cannot be taken; the text says why.
+        """
+        refused = why_not(self, act, roles, met)
+        if refused:
+            raise StepRefused(refused)
+        step = STEPS[act]
+        to = step.to or _FORWARD.get((act, self.state), self.state)
+        gained = frozenset() if step.shows is None else frozenset({step.shows})
+        return replace(self, state=to, shown=(self.shown | gained) - step.spends)
+
+
+def why_not(life: Life, act: Act, roles: Iterable[str], met: Iterable[Condition]) -> str | None:
+    """Return in one sentence why a step cannot be taken, or None when it can."""
+    step = STEPS[act]
+    if life.state not in step.of:
+        return f"To {act.words} is not possible here: {life.state.words}."
+    if not step.roles & set(roles):
+        who = " or ".join(sorted(step.roles))
+        return f"To {act.words} takes somebody who works as {who}."
+    missing = [condition for condition in Condition if condition in step.conditions - set(met)]
+    if missing:
+        return f"To {act.words}, {missing[0].value} is missing."
+    lacking = [piece for piece in Shown if piece in step.shown - life.shown]
+    if lacking:
+        return f"To {act.words}, the person has to be {lacking[0].value} first."
+    return None
