@@ -8,7 +8,17 @@ from typing import TYPE_CHECKING
 from tests import people
 from trainer.records.methods import Method
 from trainer.records.qualification import CoveredTask
-from trainer.store import attempts, evaluations, modules, qualifications, sittings, summaries, tasks
+from trainer.records.suspension import Cause
+from trainer.store import (
+    attempts,
+    evaluations,
+    life_events,
+    modules,
+    qualifications,
+    sittings,
+    summaries,
+    tasks,
+)
 
 if TYPE_CHECKING:
     from trainer.store.session import Unit
@@ -202,3 +212,20 @@ def sitting(unit: Unit) -> int:
     answered(unit, number, 1)
     sittings.end(unit, number, how=sittings.How.DECIDED, results=[{"title": "Order"}], at=NOON)
     return number
+
+
+def suspended(unit: Unit, number: str = "QR-2027-0001", *, person: str = people.AMA.id) -> int:
+    """Suspend the person of a qualification."""
+    return life_events.add(
+        unit,
+        person_id=person,
+        task_id=TASK.id,
+        act=life_events.Happened.SUSPENDED,
+        on=NOON.date(),
+        reason="Gas was let into an open body.",
+        number=number,
+        by=people.SOL.id,
+        by_name=people.SOL.display_name,
+        at=NOON,
+        cause=Cause.INCIDENT,
+    )

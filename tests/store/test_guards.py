@@ -33,6 +33,7 @@ KEPT = (
     "sitting_questions",
     "sitting_answers",
     "sitting_ends",
+    "life_events",
 )
 END = ("ended_on", "ended_because")
 
@@ -43,6 +44,7 @@ def filled(database: Database) -> Database:
         samples.publish(unit)
         samples.attempt(unit, "one")
         qualifications.add(unit, samples.qualification(samples.evaluation(unit)))
+        samples.suspended(unit)
         policies.add(unit, {"sure": "0.95"}, because="The first.", by=people.KIT.id, at=samples.NOON)
         plans.add(unit, number=1, version=1, crew=people.CREW, sheet={}, by=people.SOL.id, at=samples.NOON)
         samples.sitting(unit)

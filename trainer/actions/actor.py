@@ -76,6 +76,7 @@ _ONLY_A_PERSON = frozenset(
         Permission.POLICY_SET,
         Permission.PRACTICE_DO,
         Permission.QUALIFICATION_SIGN,
+        Permission.QUALIFICATION_SUSPEND,
         Permission.RECORD_OWN,
         Permission.SHEET_OWN,
         Permission.SITTING_RELEASE,

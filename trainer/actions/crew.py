@@ -98,7 +98,7 @@ def lapses(
     lines = [
         _lapse(term, names[term.person_id], titles[term.task_id], today)
         for term in ending
-        if actor.may_for(Permission.CREW_READ, crew=names[term.person_id].crew)
+        if not term.stopped and actor.may_for(Permission.CREW_READ, crew=names[term.person_id].crew)
     ]
     return tuple(sorted(lines, key=lambda line: (line.valid_until, line.person_name, line.task_id)))
 
@@ -144,11 +144,13 @@ def _row(person: Person, tasks: Iterable[CoveredTask], found: Found, today: date
 
 
 def _cell(person: Person, task: CoveredTask, found: Found, today: date) -> CrewCell:
-    until = evidence.newest_last_day(found.held.get((person.id, task.id), ()), today)
+    held = found.held.get((person.id, task.id), ())
+    until = evidence.newest_last_day(held, today)
     where = standing(
         assigned=(person.id, task.id) in found.assigned,
         ready=found.ready(person.id, task, today) is not None,
         valid_until=until,
         today=today,
+        suspended=evidence.suspension_on(held, today) is not None,
     )
     return CrewCell(where, until)

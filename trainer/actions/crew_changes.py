@@ -27,6 +27,7 @@ def since(members: Iterable[Person], found: Found, today: date) -> tuple[CrewCha
         for task in found.register.tasks.values():
             held = found.held.get((person.id, task.id), ())
             changes += _signed_and_lapsed(person, task.id, held, today)
+            changes += _suspended_and_lifted(person, task.id, held, today)
             ready = found.ready(person.id, task, today)
             until = evidence.newest_last_day(held, today)
             if ready is not None and (until is None or until < today):
@@ -45,11 +46,27 @@ def _signed_and_lapsed(
         over = item.last_day + timedelta(days=1)
         renewed = any(other.supersedes == item.number and other.valid_from <= over for other in held)
         if over <= today and not renewed:
-            yield CrewChange(over, person.display_name, task_id, Standing.ENDS_SOON, Standing.LAPSED)
+            now = Standing.NOT_ASSIGNED if item.stopped else Standing.LAPSED
+            # A term that was ended before its time came from where it was.
+            was = Standing.ENDS_SOON if item.ended_on is None else Standing.SIGNED
+            yield CrewChange(over, person.display_name, task_id, was, now)
+
+
+def _suspended_and_lifted(
+    person: Person, task_id: str, held: Sequence[Term], today: date
+) -> Iterator[CrewChange]:
+    """A suspension that a new signature ended is told by the signature."""
+    for item in held[0].suspended if held else ():
+        yield CrewChange(item.from_day, person.display_name, task_id, Standing.SIGNED, Standing.SUSPENDED)
+        if item.ended_on is not None and item.ended_on <= today and item.ended_how == "lifted":
+            yield CrewChange(item.ended_on, person.display_name, task_id, Standing.SUSPENDED, Standing.SIGNED)
 
 
 def _before(item: Term, held: Sequence[Term]) -> Standing:
-    """Return where the person stood before the signature: still qualified, or ready."""
+    """Return where the person stood before the signature: suspended, still qualified, or ready."""
+    eve = item.valid_from - timedelta(days=1)
+    if any(one.covers(eve) and one.ended_on == item.valid_from for one in item.suspended):
+        return Standing.SUSPENDED
     before = next((other for other in held if other.number == item.supersedes), None)
     if before is not None and before.valid_until >= item.valid_from:
         soon = before.valid_until - item.valid_from <= timedelta(days=60)

@@ -218,9 +218,15 @@ def right_to_evaluate(
         appointed=evaluator is not None and evaluator.evaluator,
         qualified=held is not None,
         task_title=task.title,
+        suspended=_is_suspended(unit, evaluator_id, task.id, day),
     )
     basis = f"qualified for {task.id} under {held.number}" if held else "appointed as evaluator"
     return why_not, basis
+
+
+def _is_suspended(unit: Unit, person_id: str, task_id: str, day: date) -> bool:
+    mine = [item for item in qualifications.of_person(unit, person_id) if item.task_id == task_id]
+    return evidence.suspension_on(mine, day) is not None
 
 
 def _basis(unit: Unit, actor: Actor, person: Person, task: CoveredTask, day: date) -> str:

@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING
 
 from trainer.competency.evidence import Shown
 from trainer.dates import add_months
+from trainer.records import suspension
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Mapping, Sequence
@@ -16,6 +17,7 @@ if TYPE_CHECKING:
     from trainer.competency.evidence import Skill
     from trainer.competency.policy import Policy
     from trainer.records.qualification import CoveredTask
+    from trainer.records.suspension import Suspension
     from trainer.store.evaluations import Evaluation
     from trainer.store.qualifications import Qualification, Term
     from trainer.store.summaries import Summary
@@ -41,9 +43,20 @@ def _shown(skill: Skill, row: Summary | None, policy: Policy) -> Shown:
     return Shown(skill, row.attempts, row.clean, row.in_a_row, policy.clean_in_a_row, row.last_at)
 
 
-def newest_last_day(qualifications: Iterable[Qualification | Term], today: date) -> date | None:
-    """Return the last day of the qualification that holds longest, None without any."""
-    return max((item.last_day for item in qualifications if item.valid_from <= today), default=None)
+def newest_last_day(newest_first: Iterable[Qualification | Term], today: date) -> date | None:
+    """Return the last day of the qualification that holds longest; None without any, or when the task is done no more."""
+    held = tuple(newest_first)
+    if held and held[0].stopped:
+        return None
+    return max((item.last_day for item in held if item.valid_from <= today), default=None)
+
+
+def suspension_on(newest_first: Iterable[Qualification | Term], day: date) -> Suspension | None:
+    """Return the suspension that holds on a day for a task, None without one or when the task is done no more."""
+    held = tuple(newest_first)
+    if held and held[0].stopped:
+        return None
+    return suspension.on((one for item in held for one in item.suspended), day)
 
 
 def still_carries(evaluation: Evaluation, task: CoveredTask, today: date) -> bool:

@@ -82,13 +82,15 @@ class _Lines:
         of = len(prepared(self.unit, revision.revision).skills)
         shown = self.shown.get((person.id, revision.revision), 0)
         waiting = self.waiting.get((person.id, revision.module_id))
+        held = self.held.get((person.id, task.id), ())
         where = standing(
             assigned=True,
             ready=waiting is not None
             and evidence.still_carries(waiting, task, self.today)
             and readiness.of_person(self.unit, person.id, waiting.revision).readiness.ready,
-            valid_until=evidence.newest_last_day(self.held.get((person.id, task.id), ()), self.today),
+            valid_until=evidence.newest_last_day(held, self.today),
             today=self.today,
+            suspended=evidence.suspension_on(held, self.today) is not None,
         )
         late = assignment.due is not None and assignment.due < self.today and not where.may_work_alone
         return ModuleShown(revision.module_id, revision.title, shown, of, assignment.due, late, where)

@@ -56,7 +56,9 @@ class Permission(StrEnum):
     POLICY_READ = "policy:read"
     POLICY_SET = "policy:set"
     PRACTICE_DO = "practice:do"
+    QUALIFICATION_READ = "qualification:read"
     QUALIFICATION_SIGN = "qualification:sign"
+    QUALIFICATION_SUSPEND = "qualification:suspend"
     RECORD_OWN = "record:own"
     RECORD_READ = "record:read"
     SHEET_OWN = "sheet:own"
@@ -115,7 +117,9 @@ ALLOWED: Mapping[Role, frozenset[Permission]] = {
             _P.PEOPLE_READ,
             _P.PLAN_KEEP,
             _P.POLICY_READ,
+            _P.QUALIFICATION_READ,
             _P.QUALIFICATION_SIGN,
+            _P.QUALIFICATION_SUSPEND,
             _P.RECORD_OWN,
             _P.RECORD_READ,
         }
@@ -131,6 +135,7 @@ ALLOWED: Mapping[Role, frozenset[Permission]] = {
             _P.OBSERVATION_READ,
             _P.PEOPLE_READ,
             _P.POLICY_READ,
+            _P.QUALIFICATION_READ,
             _P.RECORD_READ,
         }
     ),
@@ -167,7 +172,13 @@ def sees_every_crew(roles: Iterable[Role], permission: Permission) -> bool:
 
 
 def why_not_evaluate(
-    *, evaluator: str, person: str, appointed: bool, qualified: bool, task_title: str
+    *,
+    evaluator: str,
+    person: str,
+    appointed: bool,
+    qualified: bool,
+    task_title: str,
+    suspended: bool = False,
 ) -> str | None:
     """Return why this evaluator may not evaluate this person for a task, or None when they may.
 
@@ -179,9 +190,12 @@ def why_not_evaluate(
         appointed: the evaluator holds an appointment as evaluator.
         qualified: the evaluator was qualified for the task on the day of the evaluation.
         task_title: the task, for the sentence.
+        suspended: the evaluator was suspended for the task on that day; an appointment does not help then.
     """
     if evaluator == person:
         return "Nobody evaluates themselves."
+    if suspended:
+        return f"Whoever is suspended for '{task_title}' evaluates nobody in it on those days."
     if not (appointed or qualified):
         return (
             f"To evaluate '{task_title}' you must be qualified for it that day, or be appointed as evaluator."

@@ -154,11 +154,7 @@ def _pocket_card(db: Database, actor: Actor, subject: str, now: datetime) -> Any
         person = people.by_id(unit, subject.strip())
         if person is None or not may_read_record(actor, person):
             raise NotFound("person", subject)
-        held = [
-            kept
-            for kept in qualifications.of_person(unit, person.id)
-            if kept.valid_from <= today <= kept.last_day
-        ]
+        held = [kept for kept in qualifications.of_person(unit, person.id) if kept.holds_on(today)]
     return PocketCardPacket(
         company=db.company,
         person=person.display_name,

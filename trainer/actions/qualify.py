@@ -32,7 +32,8 @@ from trainer.records.qualification import (
     Standing,
     standing,
 )
-from trainer.store import evaluations, people, qualifications, sequences, sittings, summaries
+from trainer.store import evaluations, life_events, people, qualifications, sequences, sittings, summaries
+from trainer.store.life_events import Happened
 from trainer.store.qualifications import Qualification
 
 if TYPE_CHECKING:
@@ -206,9 +207,31 @@ def sign(
         if line.supersedes:
             _end_before(unit, line.supersedes, number, today)
         qualifications.add(unit, signed)
-        _note(unit, actor, signed, now)
+        ended = _end_suspensions(unit, actor, signed, now)
+        _note(unit, actor, signed, now, ended)
         ledger.sign_when_possible(unit, db.keys, now=now)
     return shown_as(signed, line.person_name, today, token=token)
+
+
+def _end_suspensions(unit: Unit, actor: Actor, signed: Qualification, now: datetime) -> list[int]:
+    """Let a new signature end what holds the person back; the evaluation under it was made after that."""
+    told = life_events.suspensions(life_events.of_person(unit, signed.person_id))
+    held_back = [item for item in told.get((signed.person_id, signed.task_id), ()) if item.is_open]
+    for item in held_back:
+        life_events.add(
+            unit,
+            person_id=signed.person_id,
+            task_id=signed.task_id,
+            act=Happened.RE_EVALUATED,
+            on=now.date(),
+            reason=f"Evaluated again on {signed.evaluated_on.isoformat()} and signed as {signed.number}.",
+            number=signed.number,
+            by=actor.person_id,
+            by_name=actor.display_name,
+            at=now,
+            about=item,
+        )
+    return [item.id for item in held_back]
 
 
 def _must_sign(line: QueueLine) -> None:
@@ -354,10 +377,11 @@ def shown_as(
 
 
 def _standing(kept: Qualification, today: date) -> Standing:
-    return standing(assigned=True, ready=False, valid_until=kept.last_day, today=today)
+    held_back = kept.ended_on is None and evidence.suspension_on([kept], today) is not None
+    return standing(assigned=True, ready=False, valid_until=kept.last_day, today=today, suspended=held_back)
 
 
-def _note(unit: Unit, actor: Actor, signed: Qualification, now: datetime) -> None:
+def _note(unit: Unit, actor: Actor, signed: Qualification, now: datetime, ended: list[int]) -> None:
     journal.note(
         unit,
         actor,
@@ -365,5 +389,6 @@ def _note(unit: Unit, actor: Actor, signed: Qualification, now: datetime) -> Non
         at=now,
         record=dict(signed.record),
         evaluation=signed.evaluation_id,
+        ends_suspensions=list(ended),
         session=actor.session,
     )

@@ -17,6 +17,7 @@ if TYPE_CHECKING:
 
     from trainer.actions.sitting_views import SittingLine
     from trainer.records.qualification import CoveredTask
+    from trainer.records.suspension import Suspension
     from trainer.store.assignments import Assignment
     from trainer.store.evaluations import Evaluation
     from trainer.store.modules import Revision
@@ -88,14 +89,15 @@ def _on_sheet(
     sat_here = tuple(line for line in sat if line.module_id == revision.module_id)
     waiting = waiting_on(holdings, revision.module_id, task, today)
     assessed = readiness.of_person(unit, person_id, revision.revision)
-    held = evidence.newest_last_day(
-        (item for item in holdings.qualifications if item.task_id == task.id), today
-    )
+    mine = [item for item in holdings.qualifications if item.task_id == task.id]
+    held = evidence.newest_last_day(mine, today)
+    suspended = evidence.suspension_on(mine, today)
     where = standing(
         assigned=True,
         ready=waiting is not None and assessed.readiness.ready,
         valid_until=held,
         today=today,
+        suspended=suspended is not None,
     )
     open_sitting = next((line for line in sat_here if line.is_open), None)
     of_module = [item for item in holdings.evaluations if item.module_id == revision.module_id]
@@ -114,12 +116,23 @@ def _on_sheet(
         skills=skills,
         missing=()
         if where is Standing.SIGNED
-        else evidence.missing(skills, assessed, open_sitting, of_module, waiting, revision.revision),
+        else (
+            *_held_back(suspended),
+            *evidence.missing(skills, assessed, open_sitting, of_module, waiting, revision.revision),
+        ),
         next=next_skill.choose(prospects, numbers, today),
         due_again={item.skill.id: item.due for item in prospects if item.due is not None},
         # Before a sitting ends, where its person stands would give its marks away.
         assessment=assessed.readiness.sentence if assessed.is_begun and open_sitting is None else "",
         sittings=sat_here,
+    )
+
+
+def _held_back(suspended: Suspension | None) -> tuple[str, ...]:
+    if suspended is None:
+        return ()
+    return (
+        f"Suspended from {suspended.from_day.isoformat()} on: an evaluation after that day, and a signature.",
     )
 
 

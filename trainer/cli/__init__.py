@@ -28,6 +28,10 @@ COMMANDS: dict[str, tuple[str, str]] = {
     "outbox": ("trainer.cli.outbox", "Send what people did to another system."),
     "people": ("trainer.cli.people", "Add, list and retire people."),
     "print": ("trainer.cli.papers", "Print a paper to a file."),
+    "qualified": (
+        "trainer.cli.qualified",
+        "Tell who was qualified for a task on a day, and on what evidence.",
+    ),
     "reckon": ("trainer.cli.reckon", "Work out one trade computation."),
     "reminders": ("trainer.cli.reminders", "Send what people are to be reminded of by e-mail."),
     "serve": ("trainer.cli.serve", "Serve the instance."),

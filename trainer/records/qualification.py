@@ -29,6 +29,7 @@ class Standing(StrEnum):
     SIGNED = "signed"
     ENDS_SOON = "ends_soon"
     LAPSED = "lapsed"
+    SUSPENDED = "suspended"
 
     @property
     def letter(self) -> str:
@@ -53,6 +54,7 @@ _LETTERS = {
     Standing.SIGNED: "S",
     Standing.ENDS_SOON: "E",
     Standing.LAPSED: "L",
+    Standing.SUSPENDED: "X",
 }
 _TITLES = {
     Standing.NOT_ASSIGNED: "not assigned",
@@ -61,10 +63,13 @@ _TITLES = {
     Standing.SIGNED: "signed, in date",
     Standing.ENDS_SOON: f"signed, ends within {ENDS_SOON_DAYS} days",
     Standing.LAPSED: "lapsed",
+    Standing.SUSPENDED: "suspended, works only directed and observed",
 }
 
 
-def standing(*, assigned: bool, ready: bool, valid_until: date | None, today: date) -> Standing:
+def standing(
+    *, assigned: bool, ready: bool, valid_until: date | None, today: date, suspended: bool = False
+) -> Standing:
     """Return where a person stands on a day.
 
     Args:
@@ -72,7 +77,10 @@ def standing(*, assigned: bool, ready: bool, valid_until: date | None, today: da
         ready: nothing but the signature is missing.
         valid_until: last day of the newest qualification, None without one.
         today: the day asked about.
+        suspended: a suspension holds on that day; whatever else is true, it goes before.
     """
+    if suspended:
+        return Standing.SUSPENDED
     if valid_until is not None and valid_until >= today:
         soon = valid_until - today <= timedelta(days=ENDS_SOON_DAYS)
         return Standing.ENDS_SOON if soon else Standing.SIGNED

@@ -5,10 +5,11 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
-from sqlalchemy import exists, insert, select
+from sqlalchemy import exists, insert, or_, select
 
 from trainer.records import canonical
 from trainer.records.methods import Method
+from trainer.store.schema.life import life_events
 from trainer.store.schema.modules import current_revisions
 from trainer.store.schema.people import people
 from trainer.store.schema.qualifications import evaluations, qualifications
@@ -97,7 +98,8 @@ def waiting(unit: Unit, *, crew: str | None = None, person_id: str | None = None
     """Return the evaluations that a qualification could be signed on, newest first.
 
     The newest evaluation of each person and module, when it was passed with its abnormal conditions, at the
-    revision in force, no qualification stands on it yet, and the person is still here.
+    revision in force, no qualification stands on it yet, and the person is still here. One from before a suspension
+    says nothing any more, unless the suspension was lifted as unfounded.
     """
     later = evaluations.alias("later")
     newer = exists().where(
@@ -110,7 +112,23 @@ def waiting(unit: Unit, *, crew: str | None = None, person_id: str | None = None
     here = exists().where(people.c.id == evaluations.c.person_id, people.c.retired_at.is_(None))
     if crew is not None:
         here = here.where(people.c.crew == crew)
-    conditions = [evaluations.c.passed, evaluations.c.abnormal_passed, ~newer, ~used, in_force, here]
+    lifted = life_events.alias("lifted")
+    suspended_since = exists().where(
+        life_events.c.person_id == evaluations.c.person_id,
+        life_events.c.covered_task_id == evaluations.c.covered_task_id,
+        life_events.c.act == "suspended",
+        or_(life_events.c.at >= evaluations.c.at, life_events.c.on_day > evaluations.c.evaluated_on),
+        ~exists().where(lifted.c.about == life_events.c.id, lifted.c.act == "lifted"),
+    )
+    conditions = [
+        evaluations.c.passed,
+        evaluations.c.abnormal_passed,
+        ~newer,
+        ~used,
+        ~suspended_since,
+        in_force,
+        here,
+    ]
     if person_id is not None:
         conditions.append(evaluations.c.person_id == person_id)
     return _read(unit, *conditions)

@@ -1,4 +1,7 @@
-"""Signed qualifications: rows ⇄ `Qualification`. What was signed never changes; only its end is added."""
+"""Signed qualifications: rows ⇄ `Qualification`. What was signed never changes; only its end is added.
+
+Whoever is suspended for a task on a day holds nothing for it on that day; the suspensions come with what is read here.
+"""
 
 from __future__ import annotations
 
@@ -9,6 +12,9 @@ from typing import TYPE_CHECKING, Any
 from sqlalchemy import exists, insert, or_, select, update
 
 from trainer.records import canonical
+from trainer.store import life_events
+from trainer.store.life_events import Happened
+from trainer.store.schema.life import life_events as life_rows
 from trainer.store.schema.people import people
 from trainer.store.schema.qualifications import qualifications
 
@@ -18,6 +24,8 @@ if TYPE_CHECKING:
 
     from sqlalchemy import ColumnElement, Row
 
+    from trainer.records.suspension import Suspension
+    from trainer.store.life_events import LifeEvent
     from trainer.store.session import Unit
 
 
@@ -40,6 +48,8 @@ class Qualification:
     record: Mapping[str, Any]
     ended_on: date | None = None
     ended_because: str = ""
+    suspended: tuple[Suspension, ...] = ()
+    stopped: bool = False
 
     @property
     def last_day(self) -> date:
@@ -47,8 +57,10 @@ class Qualification:
         return _last_day(self.valid_until, self.ended_on)
 
     def holds_on(self, day: date) -> bool:
-        """The person was qualified on this day."""
-        return self.valid_from <= day <= self.last_day
+        """The person was qualified on this day, and not suspended."""
+        return self.valid_from <= day <= self.last_day and not any(
+            item.covers(day) for item in self.suspended
+        )
 
 
 @dataclass(frozen=True)
@@ -62,6 +74,8 @@ class Term:
     valid_until: date
     supersedes: str
     ended_on: date | None = None
+    suspended: tuple[Suspension, ...] = ()
+    stopped: bool = False
 
     @property
     def last_day(self) -> date:
@@ -69,8 +83,10 @@ class Term:
         return _last_day(self.valid_until, self.ended_on)
 
     def holds_on(self, day: date) -> bool:
-        """The person was qualified on this day."""
-        return self.valid_from <= day <= self.last_day
+        """The person was qualified on this day, and not suspended."""
+        return self.valid_from <= day <= self.last_day and not any(
+            item.covers(day) for item in self.suspended
+        )
 
 
 def _last_day(valid_until: date, ended_on: date | None) -> date:
@@ -144,7 +160,8 @@ def _terms(unit: Unit, crew: str | None, *conditions: ColumnElement[bool]) -> tu
         )
         .where(q.person_id.in_(_here(crew)), *conditions)
         .order_by(q.signed_at.desc(), q.number.desc())
-    )
+    ).all()
+    after = _After(life_events.among(unit, life_rows.c.person_id.in_(_here(crew))))
     return tuple(
         Term(
             row.number,
@@ -154,9 +171,22 @@ def _terms(unit: Unit, crew: str | None, *conditions: ColumnElement[bool]) -> tu
             row.valid_until,
             row.supersedes or "",
             row.ended_on,
+            after.suspended(row.person_id, row.covered_task_id),
+            row.number in after.stopped,
         )
         for row in rows
     )
+
+
+class _After:
+    """What happened after the signatures, to look up by qualification."""
+
+    def __init__(self, events: tuple[LifeEvent, ...]) -> None:
+        self._suspensions = life_events.suspensions(events)
+        self.stopped = frozenset(event.number for event in events if event.act is Happened.STOPPED)
+
+    def suspended(self, person_id: str, task_id: str) -> tuple[Suspension, ...]:
+        return self._suspensions.get((person_id, task_id), ())
 
 
 def holds(unit: Unit, person_id: str, task_id: str, day: date) -> Qualification | None:
@@ -170,7 +200,12 @@ def holds(unit: Unit, person_id: str, task_id: str, day: date) -> Qualification 
         q.valid_until >= day,
         or_(q.ended_on.is_(None), q.ended_on > day),
     )
-    return next(iter(found), None)
+    return next((item for item in found if item.holds_on(day)), None)
+
+
+def of_task(unit: Unit, task_id: str) -> tuple[Qualification, ...]:
+    """Return every qualification ever signed for a task, of those who have left too, newest first."""
+    return _read(unit, qualifications.c.covered_task_id == task_id)
 
 
 def _here(crew: str | None) -> Any:
@@ -183,11 +218,13 @@ def _read(unit: Unit, *conditions: ColumnElement[bool]) -> tuple[Qualification, 
         select(qualifications)
         .where(*conditions)
         .order_by(qualifications.c.signed_at.desc(), qualifications.c.number.desc())
-    )
-    return tuple(_qualification(row) for row in rows)
+    ).all()
+    of_them = life_rows.c.person_id.in_(select(qualifications.c.person_id).where(*conditions))
+    after = _After(life_events.among(unit, of_them) if rows else ())
+    return tuple(_qualification(row, after) for row in rows)
 
 
-def _qualification(row: Row[Any]) -> Qualification:
+def _qualification(row: Row[Any], after: _After) -> Qualification:
     return Qualification(
         number=row.number,
         person_id=row.person_id,
@@ -204,4 +241,6 @@ def _qualification(row: Row[Any]) -> Qualification:
         record=canonical.read(row.record),
         ended_on=row.ended_on,
         ended_because=row.ended_because,
+        suspended=after.suspended(row.person_id, row.covered_task_id),
+        stopped=row.number in after.stopped,
     )

@@ -73,6 +73,7 @@ HATCHES: dict[str, str] = {
     "A": flat(CELL_WIDTH, CELL_HEIGHT, 6),
     "P": upright(CELL_WIDTH, CELL_HEIGHT, 11),
     "L": rising(CELL_WIDTH, CELL_HEIGHT, 8) + falling(CELL_WIDTH, CELL_HEIGHT, 8),
+    "X": flat(CELL_WIDTH, CELL_HEIGHT, 8) + upright(CELL_WIDTH, CELL_HEIGHT, 8),
 }
 # Bars beside every signal word: the worse the hazard, the heavier the line; the width is in the style sheet.
 BARS = rising(PANEL_WIDTH, PANEL_HEIGHT, 17)

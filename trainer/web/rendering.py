@@ -26,6 +26,7 @@ KEY = (
     Standing.READY,
     Standing.IN_PRACTICE,
     Standing.LAPSED,
+    Standing.SUSPENDED,
     Standing.NOT_ASSIGNED,
 )
 

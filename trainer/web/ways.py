@@ -33,7 +33,9 @@ class _Entry:
 _ENTRIES = (
     _Entry("My sheet", Permission.SHEET_OWN, "practise.sheet", ("practise.question", "sitting.question")),
     _Entry("My record", Permission.RECORD_OWN, "practise.record"),
-    _Entry("People", Permission.ATTEMPT_READ, "mentor.people", ("mentor.person", "mentor.evaluate")),
+    _Entry(
+        "People", Permission.ATTEMPT_READ, "mentor.people", ("mentor.person", "mentor.evaluate", "life.story")
+    ),
     _Entry(
         "At the bench",
         Permission.OBSERVATION_RECORD,
@@ -54,6 +56,7 @@ _ENTRIES = (
             "plan.change",
         ),
     ),
+    _Entry("Qualified on", Permission.QUALIFICATION_READ, "life.who"),
     _Entry("Sign-off", Permission.QUALIFICATION_SIGN, "supervisor.queue", ("supervisor.sign",)),
     _Entry("Agreement", Permission.AGREEMENT_READ, "bench.agreement"),
     _Entry("Evidence", Permission.LEDGER_READ, "evidence.sheet", ("evidence.packet",)),

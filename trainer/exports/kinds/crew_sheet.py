@@ -31,6 +31,7 @@ _KEY = (
     Standing.READY,
     Standing.IN_PRACTICE,
     Standing.LAPSED,
+    Standing.SUSPENDED,
     Standing.NOT_ASSIGNED,
 )
 _DATED = (Standing.ENDS_SOON, Standing.LAPSED)
@@ -108,7 +109,7 @@ def _cell(cell: CrewCell, today: date) -> dict[str, str]:
 
 def _words(standing: Standing, until: date | None) -> str:
     """Return what is read aloud for a cell."""
-    if until is None:
+    if until is None or standing is Standing.SUSPENDED:
         return standing.words
     return f"{standing.words} {'after' if standing is Standing.LAPSED else 'until'} {day(until)}"
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from trainer.store.schema import (
     attempts,
     calendar,
+    life,
     log,
     mails,
     modules,
@@ -22,6 +23,7 @@ from trainer.store.schema.columns import metadata
 __all__ = [
     "attempts",
     "calendar",
+    "life",
     "log",
     "mails",
     "metadata",

@@ -1,0 +1,147 @@
+"""What happens to qualifications after their signature: rows ⇄ `LifeEvent` and `Suspension`; nothing is ever changed."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from enum import StrEnum
+from typing import TYPE_CHECKING, Any
+
+from sqlalchemy import insert, select
+
+from trainer.records.suspension import Cause, Suspension
+from trainer.store.schema.life import life_events
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable
+    from datetime import date, datetime
+
+    from sqlalchemy import ColumnElement
+
+    from trainer.store.session import Unit
+
+
+class Happened(StrEnum):
+    """What happened."""
+
+    SUSPENDED = "suspended"
+    LIFTED = "lifted"
+    RE_EVALUATED = "re_evaluated"
+    WITHDRAWN = "withdrawn"
+    STOPPED = "stopped"
+
+
+@dataclass(frozen=True)
+class LifeEvent:
+    """One thing that happened, to the qualification of this number."""
+
+    id: int
+    person_id: str
+    task_id: str
+    act: Happened
+    cause: Cause | None
+    on: date
+    reason: str
+    number: str
+    about: int | None
+    by: str
+    by_name: str
+    at: datetime
+
+
+def add(
+    unit: Unit,
+    *,
+    person_id: str,
+    task_id: str,
+    act: Happened,
+    on: date,
+    reason: str,
+    number: str,
+    by: str,
+    by_name: str,
+    at: datetime,
+    cause: Cause | None = None,
+    about: Suspension | None = None,
+) -> int:
+    """Keep what happened and return its number; `about` is the suspension that it ends."""
+    statement = insert(life_events).values(
+        person_id=person_id,
+        covered_task_id=task_id,
+        act=act.value,
+        kind=cause.value if cause else "",
+        on_day=on,
+        reason=reason,
+        qualification=number,
+        about=about.id if about else None,
+        about_by=about.by if about else None,
+        by_id=by,
+        by_name=by_name,
+        at=at,
+    )
+    return int(unit.execute(statement.returning(life_events.c.id)).scalar_one())
+
+
+def of_person(unit: Unit, person_id: str) -> tuple[LifeEvent, ...]:
+    """Return all that happened to the qualifications of a person, in its order."""
+    return among(unit, life_events.c.person_id == person_id)
+
+
+def of_task(unit: Unit, task_id: str) -> tuple[LifeEvent, ...]:
+    """Return all that happened to the qualifications for a task, in its order."""
+    return among(unit, life_events.c.covered_task_id == task_id)
+
+
+def among(unit: Unit, *conditions: ColumnElement[bool]) -> tuple[LifeEvent, ...]:
+    """Return the events that meet some conditions, in their order."""
+    rows = unit.execute(select(life_events).where(*conditions).order_by(life_events.c.id))
+    return tuple(_event(row) for row in rows)
+
+
+def suspensions(events: Iterable[LifeEvent]) -> dict[tuple[str, str], tuple[Suspension, ...]]:
+    """Return the suspensions told by events, by (person, task), in their order."""
+    listed = tuple(events)
+    ends = {event.about: event for event in listed if event.about is not None}
+    found: dict[tuple[str, str], list[Suspension]] = {}
+    for event in listed:
+        if event.act is Happened.SUSPENDED and event.cause is not None:
+            found.setdefault((event.person_id, event.task_id), []).append(
+                _suspension(event, event.cause, ends.get(event.id))
+            )
+    return {key: tuple(items) for key, items in found.items()}
+
+
+def _suspension(event: LifeEvent, cause: Cause, end: LifeEvent | None) -> Suspension:
+    return Suspension(
+        id=event.id,
+        person_id=event.person_id,
+        task_id=event.task_id,
+        cause=cause,
+        from_day=event.on,
+        reason=event.reason,
+        number=event.number,
+        by=event.by,
+        by_name=event.by_name,
+        at=event.at,
+        ended_on=end.on if end else None,
+        ended_how=end.act.value if end else "",
+        ended_reason=end.reason if end else "",
+        ended_by_name=end.by_name if end else "",
+        ended_at=end.at if end else None,
+    )
+
+
+def _event(row: Any) -> LifeEvent:
+    return LifeEvent(
+        id=row.id,
+        person_id=row.person_id,
+        task_id=row.covered_task_id,
+        act=Happened(row.act),
+        cause=Cause(row.kind) if row.kind else None,
+        on=row.on_day,
+        reason=row.reason,
+        number=row.qualification,
+        about=row.about,
+        by=row.by_id,
+        by_name=row.by_name,
+        at=row.at,
+    )
