@@ -18,6 +18,7 @@ from trainer.actions import (
     people,
     practise,
     publish,
+    qualified,
     qualify,
     replay,
     sitting_sheets,
@@ -111,7 +112,25 @@ def test_the_crew_sheet_has_every_standing_and_a_shortage(db: Database) -> None:
     assert {task.group for task in sheet.tasks} == {"Station", "Main valve", "Pilot"}
     assert any(signed < needed for signed, needed in sheet.signed_of_needed())
     assert any(signed >= needed for signed, needed in sheet.signed_of_needed())
-    assert {change.now for change in sheet.changes} == {Standing.SIGNED, Standing.READY, Standing.LAPSED}
+    assert {change.now for change in sheet.changes} == {
+        Standing.SIGNED,
+        Standing.READY,
+        Standing.LAPSED,
+        Standing.SUSPENDED,
+    }
+
+
+def test_one_is_suspended_and_what_was_known_before_is_told_apart(db: Database) -> None:
+    silas = _enter(db, cast.SILAS)
+    task = next(q.id for q in qualified.choices(db, silas) if "leak" in q.title.lower())
+    today = qualified.on_day(db, silas, task, NOW.date(), now=NOW)
+    assert {line.person_name for line in today.others} == {cast.COL.name}
+    assert cast.WILF.name in {line.person_name for line in today.qualified}
+    (col,) = today.others
+    assert col.suspension is not None
+    early = qualified.on_day(db, silas, task, col.suspension.from_day, now=NOW)
+    (then,) = [line for line in early.others if line.differs]
+    assert (then.standing, then.known_then) == (Standing.SUSPENDED, Standing.SIGNED)
 
 
 def test_the_supervisor_has_somebody_to_sign_for(db: Database) -> None:

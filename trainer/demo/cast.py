@@ -73,7 +73,9 @@ TAM = Someone(
     to_see="wrong answers in practice, and a sitting that found him not ready",
 )
 LENA = Someone("lena", "Hartsop, Lena", _TECHNICIAN, CREW, "I")
-COL = Someone("col", "Ingham, Col", _TECHNICIAN, CREW, "II")
+COL = Someone(
+    "col", "Ingham, Col", _TECHNICIAN, CREW, "II", to_see="suspended for one task until evaluated again"
+)
 BRAM = Someone("bram", "Kettlewell, Bram", _TECHNICIAN, CREW, "II")
 
 ADA = Someone("ada", "Nethercott, Ada", _MENTOR, OTHER_CREW, "III", evaluator=True)
@@ -88,4 +90,4 @@ NEWCOMER = MOLL
 EVERYBODY = (*FOUNDERS, *(someone for someone, _ in LATER), NEWCOMER)
 
 # Whose pages are worth a look, in the order of a qualification's life, then who looks after it.
-WORTH_SEEING = (MOLL, TAM, JOSS, ETTA, WILF, NORA, DEV, HANNE, RUTH, SILAS, BEA)
+WORTH_SEEING = (MOLL, TAM, JOSS, ETTA, WILF, NORA, DEV, COL, HANNE, RUTH, SILAS, BEA)

@@ -10,6 +10,7 @@ from trainer.actions import (
     accounts,
     assign,
     evaluate,
+    life,
     people,
     policy,
     practise,
@@ -24,6 +25,7 @@ from trainer.actions.sitting_views import How
 from trainer.actions.views import DrillAddress
 from trainer.demo import answers
 from trainer.records.methods import Method
+from trainer.records.suspension import Cause
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Mapping, Sequence
@@ -252,6 +254,22 @@ class Company:
             self.enter(by, at),
             self.ids[whom.sign_in_name],
             self.task_of[module],
+            password=by.password,
+            now=at,
+        )
+
+    def suspend(
+        self, by: Someone, whom: Someone, module: str, from_day: date, reason: str, at: datetime
+    ) -> None:
+        """Suspend somebody for the task of a module, for reasonable cause, from a day on."""
+        life.suspend(
+            self.db,
+            self.enter(by, at),
+            self.ids[whom.sign_in_name],
+            self.task_of[module],
+            cause=Cause.REASONABLE_CAUSE,
+            from_day=from_day,
+            reason=reason,
             password=by.password,
             now=at,
         )

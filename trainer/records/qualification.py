@@ -63,7 +63,7 @@ _TITLES = {
     Standing.SIGNED: "signed, in date",
     Standing.ENDS_SOON: f"signed, ends within {ENDS_SOON_DAYS} days",
     Standing.LAPSED: "lapsed",
-    Standing.SUSPENDED: "suspended, works only directed and observed",
+    Standing.SUSPENDED: "suspended",
 }
 
 
