@@ -6,6 +6,8 @@ from dataclasses import replace
 from datetime import UTC, date, datetime, timedelta
 
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 
 from trainer.records import suspension
 from trainer.records.qualification import Standing
@@ -96,3 +98,28 @@ def test_the_newest_of_several_suspensions_is_told() -> None:
     assert suspension.on([other, SUSPENDED], date(2027, 6, 25)) == other
     assert suspension.on([other, SUSPENDED], date(2027, 6, 4)) == SUSPENDED
     assert suspension.on([other, SUSPENDED], date(2027, 6, 2)) is None
+
+
+@given(
+    st.lists(
+        st.tuples(st.integers(0, 40), st.one_of(st.none(), st.integers(0, 20))),
+        max_size=4,
+    )
+)
+def test_the_stretches_are_the_days_that_no_suspension_covers(told: list[tuple[int, int | None]]) -> None:
+    """Judged day by day."""
+    first, last = date(2027, 1, 10), date(2027, 2, 10)
+    cuts = [
+        replace(
+            SUSPENDED,
+            from_day=date(2027, 1, 1) + timedelta(days=start),
+            ended_on=None if long is None else date(2027, 1, 1) + timedelta(days=start + long),
+        )
+        for start, long in told
+    ]
+    days = {first + timedelta(days=n) for n in range((last - first).days + 1)}
+    expected = {day for day in days if not any(cut.covers(day) for cut in cuts)}
+    spans = suspension.spans_without(first, last, cuts)
+    found = [start + timedelta(days=n) for start, end in spans for n in range((end - start).days + 1)]
+    assert len(found) == len(set(found))
+    assert set(found) == expected

@@ -51,9 +51,10 @@ def read(unit: Unit, actor: Actor, crew: str, day: date) -> tuple[CrewCover, Fou
     found = crew_findings.read(unit, crew)
     names = {person.id: person.display_name for person in members}
     holdings = tuple(
-        Holding(term.person_id, term.task_id, term.valid_from, term.last_day)
+        Holding(term.person_id, term.task_id, first, last)
         for terms in found.held.values()
         for term in terms
+        for first, last in term.spans
         if term.person_id in names
     )
     tasks = {task.id: task for task in crews.columns(found)}

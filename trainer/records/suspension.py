@@ -9,12 +9,15 @@ as not qualified even when it was unfounded, and that it takes another superviso
 from __future__ import annotations
 
 from dataclasses import dataclass
+from datetime import date, timedelta
 from enum import StrEnum
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
-    from datetime import date, datetime
+    from datetime import datetime
+
+_DAY = timedelta(days=1)
 
 
 class Cause(StrEnum):
@@ -77,3 +80,26 @@ def on(suspensions: Iterable[Suspension], day: date) -> Suspension | None:
     """Return the suspension that holds on a day, the newest of several, or None."""
     found = [item for item in suspensions if item.covers(day)]
     return max(found, key=lambda item: item.at, default=None)
+
+
+def spans_without(
+    first: date, last: date, suspensions: Iterable[Suspension]
+) -> tuple[tuple[date, date], ...]:
+    """Return the stretches, both days included, of a term that no suspension covers, in their order."""
+    stretches = [(first, last)] if first <= last else []
+    for item in suspensions:
+        # The last day of all when nothing has ended it; a suspension that ended on its first day covers none.
+        until = item.ended_on - _DAY if item.ended_on else date.max
+        if until < item.from_day:
+            continue
+        cut: list[tuple[date, date]] = []
+        for begin, end in stretches:
+            if until < begin or end < item.from_day:
+                cut.append((begin, end))
+                continue
+            if begin < item.from_day:
+                cut.append((begin, item.from_day - _DAY))
+            if until < end:
+                cut.append((until + _DAY, end))
+        stretches = cut
+    return tuple(sorted(stretches))

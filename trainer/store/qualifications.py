@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING, Any
 from sqlalchemy import exists, insert, or_, select, update
 
 from trainer.records import canonical
+from trainer.records.suspension import spans_without
 from trainer.store import life_events
 from trainer.store.life_events import Happened
 from trainer.store.schema.life import life_events as life_rows
@@ -87,6 +88,11 @@ class Term:
         return self.valid_from <= day <= self.last_day and not any(
             item.covers(day) for item in self.suspended
         )
+
+    @property
+    def spans(self) -> tuple[tuple[date, date], ...]:
+        """The stretches of days, first and last included, on which the person is qualified by it."""
+        return spans_without(self.valid_from, self.last_day, self.suspended)
 
 
 def _last_day(valid_until: date, ended_on: date | None) -> date:
