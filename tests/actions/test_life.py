@@ -12,10 +12,22 @@ from sqlalchemy.exc import IntegrityError
 from tests.actions import bench
 from tests.actions.bench import NOW, TASK
 from tests.people import AMA, BEN, CREW, INES, KIT, MIRA, SOL
-from trainer.actions import accounts, crew, evaluate, life, mentor, practise, printing, qualified, qualify
+from trainer.actions import (
+    accounts,
+    cover,
+    crew,
+    evaluate,
+    life,
+    mentor,
+    practise,
+    printing,
+    qualified,
+    qualify,
+)
 from trainer.actions import people as register
 from trainer.actions.actor import SYSTEM, Actor, NotAllowed, NotFound
 from trainer.actions.permissions import Role
+from trainer.records import cover as reckoning
 from trainer.records.life_cycle import Act
 from trainer.records.qualification import Standing
 from trainer.records.suspension import Cause
@@ -78,10 +90,14 @@ def test_a_suspended_person_counts_nowhere_as_qualified(ama: Database) -> None:
     assert _standings(ama) == {Standing.SIGNED}
     _suspend(ama, from_day=YESTERDAY)
     assert _standings(ama) == {Standing.SUSPENDED}
+    sol = bench.enter(ama, SOL)
     with ama.reading() as unit:
         assert qualifications.holds(unit, AMA.id, TASK.id, NOW.date()) is None
         assert qualifications.holds(unit, AMA.id, TASK.id, YESTERDAY) is None
         assert qualifications.holds(unit, AMA.id, TASK.id, YESTERDAY - timedelta(days=1)) is not None
+        found, _, _ = cover.read(unit, sol, CREW, NOW.date())
+    assert reckoning.able(found.holdings, NOW.date()).get(TASK.id, frozenset()) == frozenset()
+    assert reckoning.able(found.holdings, YESTERDAY - timedelta(days=1))[TASK.id] == {AMA.id}
     (line,) = [line for line in crew.crews(ama, bench.enter(ama, SOL), now=NOW) if line.crew == CREW]
     assert line.qualified == 0
     card = printing.print_sheet(ama, bench.enter(ama, AMA), "pocket_card", AMA.id, paper="a4", now=NOW)
