@@ -19,6 +19,9 @@ from trainer.cli.figures import (
     item_fit,
     marking_growth,
     marking_orders,
+    reading_procedures,
+    signing_in,
+    starting,
 )
 from trainer.cli.invented_orders import nearly_right, shuffled, woven
 from trainer.cli.measuring import Effort, Goal
@@ -188,3 +191,34 @@ def test_views_are_looked_at_in_all_their_pictures() -> None:
     modules = [library.load(name) for name in library.shipped_procedures()]
     for view in (name for name in VIEWS if name in drawing_views.KNOWN or not drawing_views._needed(name)):
         assert any(drawing_views._tried(draw) for draw in drawing_views.pictures(view, 360, modules)), view
+
+
+def test_reading_has_a_line_for_each_shipped_procedure_with_and_without_its_check() -> None:
+    readings = list(reading_procedures.measure(ONCE))
+    assert len(readings) == 2 * len(library.shipped_procedures())
+    for read, check in zip(readings[::2], readings[1::2], strict=True):
+        assert (read.goal, check.goal) == (Goal("at most", 1), Goal("at most", 3))
+        assert read.name.startswith("Read ")
+        assert check.name.startswith("Read and check ")
+        assert read.ratio is not None
+        assert check.ratio is not None
+
+
+def test_without_the_fast_parser_reading_says_so(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.delattr("yaml.CSafeLoader")
+    (reading,) = reading_procedures.measure(ONCE)
+    assert reading.note == "CSafeLoader, the floor, is not installed."
+
+
+def test_signing_in_is_held_to_one_check_of_the_password() -> None:
+    (reading,) = signing_in.measure(ONCE)
+    assert reading.goal == Goal("at most", 1.2)
+    assert reading.floor is not None
+    assert reading.ours is not None
+
+
+def test_the_start_waits_with_what_is_heavy() -> None:
+    assert starting.loaded("import json") == []
+    assert starting.loaded("import numpy") == ["numpy"]
+    assert starting.loaded(starting._WEB) == []
+    assert starting.loaded(starting._HELP) == []

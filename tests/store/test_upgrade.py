@@ -1,5 +1,6 @@
 from __future__ import annotations
 
+from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 import pytest
@@ -23,6 +24,13 @@ def test_an_empty_database_comes_to_the_newest_schema_and_the_changes_are_told(e
     assert told[0].startswith("Schema 0001: First tables")
     assert upgrade.present(empty) == upgrade.newest()
     upgrade.must_be_newest(empty)
+
+
+def test_the_newest_schema_is_the_head_of_the_migrations() -> None:
+    script = upgrade._script()
+    assert script.get_heads() == [upgrade.newest()]
+    for one in script.walk_revisions():
+        assert Path(one.path).name.startswith(f"{one.revision}_")
 
 
 def test_a_second_upgrade_has_nothing_to_do(empty: Database) -> None:

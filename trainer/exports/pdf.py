@@ -17,13 +17,13 @@ from functools import cache
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-import typst
-
 from trainer.errors import TrainerError
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
     from datetime import datetime
+
+    import typst
 
 MEDIA_TYPE = "application/pdf"
 ENDING = "pdf"
@@ -149,8 +149,13 @@ class _Compiler:
     """The kept compiler and its lock; one sheet at a time, because its inputs are part of its state."""
 
     def __init__(self) -> None:
+        # The compiler comes with the first sheet: the start does without.
+        import typst
+
         fonts = typst.Fonts(include_system_fonts=False, include_embedded_fonts=True, font_paths=[str(_FONTS)])
-        self.typst = typst.Compiler(root=str(_TEMPLATES), font_paths=fonts, ignore_system_fonts=True)
+        self.typst: typst.Compiler = typst.Compiler(
+            root=str(_TEMPLATES), font_paths=fonts, ignore_system_fonts=True
+        )
         self.lock = threading.Lock()
 
 
@@ -160,6 +165,8 @@ def _compiler() -> _Compiler:
 
 
 def _compiled(template: str, inputs: dict[str, str], title: str, timestamp: int) -> bytes:
+    import typst
+
     kept = _compiler()
     try:
         with kept.lock:

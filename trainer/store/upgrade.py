@@ -1,19 +1,20 @@
-"""Brings a database to the schema of this program, and tells how far it is."""
+"""Brings a database to the schema of this program, and tells how far it is.
+
+Alembic is imported where something is changed: telling how far a database is, as every start does, goes without.
+"""
 
 from __future__ import annotations
 
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from alembic import command
-from alembic.config import Config
-from alembic.runtime.migration import MigrationContext
-from alembic.script import ScriptDirectory
-from sqlalchemy import text
+from sqlalchemy import inspect, text
 
 from trainer.errors import TrainerError
 
 if TYPE_CHECKING:
+    from alembic.config import Config
+    from alembic.script import ScriptDirectory
     from sqlalchemy import Connection
 
     from trainer.store.session import Database
@@ -45,17 +46,14 @@ class SchemaUnknown(TrainerError):
 
 
 def newest() -> str:
-    """Return the name of the schema that this program needs."""
-    head = _script().get_current_head()
-    if head is None:
-        raise RuntimeError(f"no migrations in {_MIGRATIONS}")
-    return head
+    """Return the name of the schema that this program needs: the number in front of its last migration's file."""
+    return max(path.name.partition("_")[0] for path in (_MIGRATIONS / "versions").glob("[0-9]*.py"))
 
 
 def present(database: Database) -> str | None:
     """Return the name of the schema that a database has, or None for an empty one."""
     with database.reading() as unit:
-        return MigrationContext.configure(unit).get_current_revision()
+        return _present(unit)
 
 
 def must_be_newest(database: Database) -> None:
@@ -78,10 +76,12 @@ def to_newest(database: Database) -> tuple[str, ...]:
     Raises:
         SchemaUnknown: the database was made by a newer program.
     """
+    from alembic import command
+
     with database.writing() as unit:
         if unit.dialect.name == "postgresql":
             unit.execute(text("SELECT pg_advisory_xact_lock(:lock)"), {"lock": _SCHEMA_LOCK})
-        found = MigrationContext.configure(unit).get_current_revision()
+        found = _present(unit)
         names = {script.revision for script in _script().walk_revisions()}
         if found is not None and found not in names:
             raise SchemaUnknown(found)
@@ -92,11 +92,23 @@ def to_newest(database: Database) -> tuple[str, ...]:
 
 def config(unit: Connection) -> Config:
     """Return what Alembic needs to work on an open connection."""
+    from alembic.config import Config
+
     settings = Config()
     settings.set_main_option("script_location", str(_MIGRATIONS).replace("%", "%%"))
     settings.attributes["connection"] = unit
     return settings
 
 
+def _present(unit: Connection) -> str | None:
+    """Return what Alembic has written down in a database."""
+    if not inspect(unit).has_table("alembic_version"):
+        return None
+    found: str | None = unit.execute(text("SELECT version_num FROM alembic_version")).scalar()
+    return found
+
+
 def _script() -> ScriptDirectory:
+    from alembic.script import ScriptDirectory
+
     return ScriptDirectory(str(_MIGRATIONS))

@@ -21,6 +21,9 @@ from trainer.cli.figures import (
     ledger_check,
     marking_growth,
     marking_orders,
+    reading_procedures,
+    signing_in,
+    starting,
 )
 
 FIGURES = (
@@ -31,4 +34,7 @@ FIGURES = (
     ledger_check,
     item_fit,
     drawing_views,
+    reading_procedures,
+    signing_in,
+    starting,
 )
