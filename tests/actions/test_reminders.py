@@ -185,6 +185,20 @@ def test_what_another_run_is_sending_is_left_to_it(db: Database, post_office: Ma
     assert post_office.connections == 0
 
 
+def test_what_a_dead_run_was_sending_is_told_once_and_not_sent_again(
+    db: Database, post_office: MailServer
+) -> None:
+    _signed(db)
+    _address(db, MIRA)
+    keys = [item.key for item in _due(db)[MIRA.id].items]
+    with db.writing() as unit:
+        assert mails.claim(unit, MIRA.id, keys, "of a dead run", SOON)
+    assert reminders.left_behind(db, now=SOON + timedelta(hours=5)) == ()
+    assert reminders.left_behind(db, now=SOON + timedelta(hours=7)) == (MIRA.id,)
+    assert reminders.left_behind(db, now=SOON + timedelta(hours=7)) == ()
+    assert reminders.send(db, _post(post_office), now=SOON + timedelta(hours=7)) == ()
+
+
 def test_no_server_and_no_encryption_are_told_and_nothing_is_noted(
     db: Database, post_office: MailServer
 ) -> None:

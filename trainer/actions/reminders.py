@@ -29,6 +29,8 @@ if TYPE_CHECKING:
     from trainer.store.session import Database, Unit
 
 _FORECAST_WEEKS = 13
+# A run that takes longer than this has died while it was sending.
+_A_RUN = timedelta(hours=6)
 # A server that is busy is asked once more in the same run; the next run asks again.
 _TRIES = 2
 _FOOT = "This is a note to plan by. What counts is the signed record."
@@ -220,6 +222,13 @@ def send(db: Database, post: Post, *, site: str = "", now: datetime) -> tuple[Se
         for reminder in due(db, now=now)
         if (sent := _send(db, post, reminder, site=site, now=now)) is not None
     )
+
+
+def left_behind(db: Database, *, now: datetime) -> tuple[str, ...]:
+    """Return the numbers of people whose message an earlier run was sending when it died; it is not sent again."""
+    SYSTEM.must(Permission.PEOPLE_MANAGE)
+    with db.writing() as unit:
+        return mails.left_behind(unit, now - _A_RUN)
 
 
 class _TakenElsewhere(Exception):

@@ -59,12 +59,17 @@ def send_command(dry_run: bool) -> None:
         return
     post = _post(found)
     with open_database(found) as db:
+        lost = reminders.left_behind(db, now=now)
         done = reminders.send(db, post, site=found.home_page, now=now)
+    for person_id in lost:
+        click.echo(
+            f"{person_id}: perhaps sent: an earlier run ended while it was sending; not sent again.", err=True
+        )
     for sent in done:
         if sent.problem:
             click.echo(f"{sent.reminder.person_id}: {sent.problem}", err=True)
     click.echo(f"{sum(not sent.problem for sent in done)} of {len(done)} sent.")
-    if any(sent.problem for sent in done):
+    if lost or any(sent.problem for sent in done):
         raise click.exceptions.Exit(1)
 
 

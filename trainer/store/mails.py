@@ -95,3 +95,15 @@ def settle(unit: Unit, message: str, *, sure: bool) -> None:
     unit.execute(
         update(mails_told).where(mails_told.c.message == message).values(state="sent" if sure else "unsure")
     )
+
+
+def left_behind(unit: Unit, before: datetime) -> tuple[str, ...]:
+    """Note as unsure what was claimed before a time and never settled; return the people it was meant for."""
+    t = mails_told.c
+    rows = unit.execute(
+        update(mails_told)
+        .where(t.state == "claimed", t.at < before)
+        .values(state="unsure")
+        .returning(t.person_id)
+    )
+    return tuple(sorted({row.person_id for row in rows}))

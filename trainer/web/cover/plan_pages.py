@@ -61,6 +61,7 @@ class PlanPage(Page):
     TEMPLATE: ClassVar[str] = "cover/plan.html"
     sentence: str
     room: PlanRoom
+    asked_of: tuple[tuple[str, str], ...]
     tasks: tuple[tuple[str, str], ...]
     people: tuple[tuple[str, str], ...]
     responsible: tuple[tuple[str, str], ...]
@@ -119,9 +120,10 @@ def plan_page(room: PlanRoom, ask: AskForm, form: PlanForm) -> PlanPage:
         ),
         sentence=sentence,
         room=room,
-        tasks=tuple(
+        asked_of=tuple(
             (task.id, f"{task.id} {task.title} (the register asks for {task.needed})") for task in room.tasks
         ),
+        tasks=tuple((task.id, f"{task.id} {task.title}") for task in room.tasks),
         people=room.people,
         responsible=room.responsible,
         means=MEANS,
