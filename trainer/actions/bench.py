@@ -7,7 +7,13 @@ from typing import TYPE_CHECKING
 
 from trainer.actions.actor import NotAllowed, NotFound
 from trainer.actions.evaluate import right_to_evaluate, task_of
-from trainer.actions.observation_views import BenchList, ObservationLine, ObservationView, ObserveSheet
+from trainer.actions.observation_views import (
+    BenchList,
+    ObservationLine,
+    ObservationView,
+    ObserveSheet,
+    PhotographShown,
+)
 from trainer.actions.people import found, found_for, view
 from trainer.actions.permissions import Permission, Role, allowed
 from trainer.actions.published import in_force, prepared
@@ -18,7 +24,7 @@ from trainer.errors import TrainerError
 from trainer.procedure.window import prepare
 from trainer.records.observation import StepMark, StepSeen, replayed
 from trainer.records.qualification import Signature
-from trainer.store import observations, people
+from trainer.store import observations, people, photographs
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Mapping, Sequence
@@ -116,14 +122,25 @@ def observation(
         SittingUnderWay: it is of the actor's own work, and they sit.
     """
     with db.reading() as unit:
-        kept = observations.by_id(unit, observation_id)
-        if kept is None or not _may_see(actor, kept, found(unit, kept.person_id)):
-            raise NotFound("observation", observation_id)
-        if _watches_too(unit, actor, kept):
-            raise NotAllowed(Permission.OBSERVATION_READ, MARK_APART)
-        if kept.person_id == actor.person_id:
-            must_not_sit(unit, actor)
-        return shown_as(unit, actor, kept, order)
+        return shown_as(unit, actor, readable(unit, actor, observation_id), order)
+
+
+def readable(unit: Unit, actor: Actor, observation_id: int) -> Observation:
+    """Return an observation that the actor may read.
+
+    Raises:
+        NotFound: there is none for this actor.
+        NotAllowed: the actor watches the same job and has not signed yet.
+        SittingUnderWay: it is of the actor's own work, and they sit.
+    """
+    kept = observations.by_id(unit, observation_id)
+    if kept is None or not _may_see(actor, kept, found(unit, kept.person_id)):
+        raise NotFound("observation", observation_id)
+    if _watches_too(unit, actor, kept):
+        raise NotAllowed(Permission.OBSERVATION_READ, MARK_APART)
+    if kept.person_id == actor.person_id:
+        must_not_sit(unit, actor)
+    return kept
 
 
 def _watches_too(unit: Unit, actor: Actor, kept: Observation) -> bool:
@@ -270,7 +287,27 @@ def shown_as(unit: Unit, actor: Actor, kept: Observation, order: Sequence[str] =
         why_not_close="" if mine else "Who watched the work signs for it.",
         may_mark=mine,
         job=kept.job,
+        photographs=photographs_of(unit, kept),
         others=tuple(line(unit, item) for item in same if item.job == kept.job and item.id != kept.id),
+    )
+
+
+def photographs_of(unit: Unit, kept: Observation) -> tuple[PhotographShown, ...]:
+    """Return the photographs of an observation in the order of the procedure, each with its step in words."""
+    steps = prepared(unit, kept.revision).module.steps
+    number = {step: place for place, step in enumerate(steps, start=1)}
+    pictured = sorted(photographs.of_observation(unit, kept.id), key=lambda one: number[one.step])
+    return tuple(
+        PhotographShown(
+            observation_id=kept.id,
+            step=one.step,
+            number=number[one.step],
+            words=steps[one.step].do,
+            sha256=one.sha256,
+            width=one.width,
+            height=one.height,
+        )
+        for one in pictured
     )
 
 

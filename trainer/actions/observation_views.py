@@ -65,6 +65,19 @@ class ObserveSheet:
 
 
 @dataclass(frozen=True)
+class PhotographShown:
+    """A photograph of a step of an observation: the step's number and words, the hash under which the file is had."""
+
+    observation_id: int
+    step: str
+    number: int
+    words: str
+    sha256: str
+    width: int
+    height: int
+
+
+@dataclass(frozen=True)
 class ObservationView:
     """One observation. `seen` are the marked steps in the order done, then what else was written.
 
@@ -100,6 +113,7 @@ class ObservationView:
     why_not_close: str
     may_mark: bool
     job: int
+    photographs: tuple[PhotographShown, ...] = ()
     others: tuple[ObservationLine, ...] = ()
     token: str | None = field(default=None, repr=False)
 

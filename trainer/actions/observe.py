@@ -24,7 +24,7 @@ from trainer.errors import TrainerError
 from trainer.procedure.window import prepare
 from trainer.records import canonical
 from trainer.records.observation import MEANING_OBSERVED
-from trainer.store import observations, people
+from trainer.store import observations, people, photographs
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
@@ -34,6 +34,7 @@ if TYPE_CHECKING:
     from trainer.actions.observation_views import ObservationView
     from trainer.procedure.model import Module
     from trainer.records.observation import StepSeen
+    from trainer.records.photograph import Pictured
     from trainer.store.observations import Observation
     from trainer.store.people import Person
     from trainer.store.session import Database, Unit
@@ -102,7 +103,7 @@ def begin(
         kept = observations.begin(
             unit, **values, ticket=ticket, evaluator_id=actor.person_id, beside=other, begun_at=now
         )
-        _note(unit, actor, "observation:begin", kept, now, beside=other or 0)
+        note(unit, actor, "observation:begin", kept, now, beside=other or 0)
         return kept.id
 
 
@@ -149,14 +150,14 @@ def mark(db: Database, actor: Actor, observation_id: int, entries: Sequence[Entr
         ObservationUnfit: a ticket, a step or a note cannot be kept.
     """
     with db.writing() as unit:
-        kept = _own(unit, actor, observation_id)
+        kept = own(unit, actor, observation_id)
         checked = fit_entries(prepared(unit, kept.revision).module, entries, kept.begun_at, now)
         if not kept.is_open:
             raise ObservationEnded(kept)
         new = observations.enter(unit, observation_id, checked, kept_at=now)
         if new:
             told = [as_data(entry.seen) for entry in new]
-            _note(unit, actor, "observation:mark", kept, now, entries=told)
+            note(unit, actor, "observation:mark", kept, now, entries=told)
         return len(new)
 
 
@@ -177,11 +178,12 @@ def fit_entries(
         if len(entry.seen.note) > LONGEST_NOTE:
             raise ObservationUnfit(f"A note to a step holds {LONGEST_NOTE} characters at most.")
     return tuple(
-        replace(entry, seen=replace(entry.seen, at=_believed(entry.seen.at, begun, now))) for entry in entries
+        replace(entry, seen=replace(entry.seen, at=believed(entry.seen.at, begun, now))) for entry in entries
     )
 
 
-def _believed(at: datetime, begun: datetime, now: datetime) -> datetime:
+def believed(at: datetime, begun: datetime, now: datetime) -> datetime:
+    """Return a time that a device tells, or the nearest one that can be true: none before the job began, none to come."""
     return now if at > now + _CLOCK_SLACK else max(at, begun)
 
 
@@ -207,11 +209,11 @@ def give_up(db: Database, actor: Actor, observation_id: int, because: str, *, no
     if not 0 < len(reason) <= LONGEST_NOTE:
         raise ObservationUnfit(f"Say in 1 to {LONGEST_NOTE} characters why it is given up.")
     with db.writing() as unit:
-        kept = _own(unit, actor, observation_id)
+        kept = own(unit, actor, observation_id)
         if not kept.is_open:
             raise ObservationEnded(kept)
         observations.give_up(unit, observation_id, reason, now)
-        _note(unit, actor, "observation:give_up", kept, now, because=reason)
+        note(unit, actor, "observation:give_up", kept, now, because=reason)
 
 
 def close(
@@ -259,7 +261,7 @@ def close(
             raise NotFound("observation", observation_id)
         digest = hashlib.sha256(closed.record_text.encode()).hexdigest()
         signed = canonical.read(closed.record_text)
-        _note(
+        note(
             unit,
             actor,
             "observation:close",
@@ -282,6 +284,15 @@ def as_data(seen: StepSeen) -> dict[str, str]:
     }
 
 
+def photograph_data(pictured: Pictured) -> dict[str, str]:
+    """Return as plain JSON values which photograph goes with which step."""
+    return {
+        "step": pictured.step,
+        "sha256": pictured.sha256,
+        "at": pictured.at.isoformat(timespec="seconds"),
+    }
+
+
 def day_of_work(kept: Observation) -> date:
     """Return the day on which the work was watched."""
     return kept.filled_on or kept.begun_at.date()
@@ -290,7 +301,7 @@ def day_of_work(kept: Observation) -> date:
 def _must_be_fit(
     unit: Unit, actor: Actor, observation_id: int, order: Sequence[str], result: str, *, lock: bool = True
 ) -> tuple[Observation, str, tuple[StepSeen, ...]]:
-    kept = _own(unit, actor, observation_id, lock=lock)
+    kept = own(unit, actor, observation_id, lock=lock)
     if not kept.is_open:
         raise ObservationEnded(kept)
     seen = bench.in_order(bench.standing_of(unit, kept), order)
@@ -336,6 +347,7 @@ def _record(
         "transcribed_by": kept.transcribed_by,
         "transcriber": transcriber.display_name if transcriber else "",
         "steps": [as_data(item) for item in seen],
+        "photographs": [photograph_data(one) for one in photographs.of_observation(unit, kept.id)],
         "critical": sorted(observed.critical_steps(procedure)),
         "order_works": order is None or order.legal,
         "first_wrong": order.incident.text if order is not None and order.incident else "",
@@ -368,7 +380,12 @@ def _same_job(unit: Unit, actor: Actor, beside: int | None, values: dict[str, An
     return other.job
 
 
-def _own(unit: Unit, actor: Actor, observation_id: int, *, lock: bool = True) -> Observation:
+def own(unit: Unit, actor: Actor, observation_id: int, *, lock: bool = True) -> Observation:
+    """Return an observation of the actor's own as evaluator; `lock` holds it until the transaction ends.
+
+    Raises:
+        NotFound: there is no such observation of this actor.
+    """
     actor.must(Permission.OBSERVATION_RECORD)
     kept = observations.by_id(unit, observation_id, lock=lock)
     if kept is None or kept.evaluator_id != actor.person_id:
@@ -376,7 +393,8 @@ def _own(unit: Unit, actor: Actor, observation_id: int, *, lock: bool = True) ->
     return kept
 
 
-def _note(unit: Unit, actor: Actor, action: str, kept: Observation, now: datetime, **more: Any) -> None:
+def note(unit: Unit, actor: Actor, action: str, kept: Observation, now: datetime, **more: Any) -> None:
+    """Write down what was done to an observation."""
     journal.note(
         unit,
         actor,

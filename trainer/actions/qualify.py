@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING
 
 from trainer.actions import (
     accounts,
+    bench,
     evaluate,
     evidence,
     journal,
@@ -32,7 +33,16 @@ from trainer.records.qualification import (
     Standing,
     standing,
 )
-from trainer.store import evaluations, life_events, people, qualifications, sequences, sittings, summaries
+from trainer.store import (
+    evaluations,
+    life_events,
+    observations,
+    people,
+    qualifications,
+    sequences,
+    sittings,
+    summaries,
+)
 from trainer.store.life_events import Happened
 from trainer.store.qualifications import Qualification
 
@@ -140,6 +150,7 @@ def _line(
     kept = summaries.of_person(unit, person.id, waiting.revision)
     published = prepared(unit, waiting.revision)
     before = _newest(unit, person.id, task.id)
+    under = observations.under(unit, waiting.id)
     return QueueLine(
         person_id=person.id,
         person_name=person.display_name,
@@ -162,6 +173,7 @@ def _line(
         valid_until=add_months(waiting.evaluated_on, task.interval_months),
         supersedes=before.number if before else "",
         why_not=why_not_sign(signer=actor.person_id, person=person.id, evaluator=waiting.evaluator_id) or "",
+        photographs=bench.photographs_of(unit, under) if under else (),
     )
 
 

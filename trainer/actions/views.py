@@ -17,6 +17,7 @@ if TYPE_CHECKING:
     from datetime import date, datetime
 
     from trainer.actions.actor import Actor
+    from trainer.actions.observation_views import PhotographShown
     from trainer.actions.permissions import Role
     from trainer.actions.readiness import Assessed
     from trainer.actions.sitting_views import SittingLine
@@ -384,6 +385,7 @@ class QueueLine:
     """Somebody ready for sign-off and the evidence; `why_not` says why this actor may not sign, or is "".
 
     `assessed` is where the assessed and witnessed attempts stand, `sittings` are those at this revision, newest first.
+    `photographs` are those of the observation that the evaluation rests on.
     """
 
     person_id: str
@@ -403,6 +405,7 @@ class QueueLine:
     valid_until: date
     supersedes: str
     why_not: str
+    photographs: tuple[PhotographShown, ...] = ()
 
 
 @dataclass(frozen=True)

@@ -5,15 +5,17 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, ClassVar
 
+from flask import request
 from flask_wtf.csrf import CSRFError
 from werkzeug.exceptions import HTTPException
 
 from trainer.actions.accounts import SessionOver, SignInRefused, SignInTooOften
 from trainer.actions.actor import NotAllowed, NotFound
 from trainer.actions.observe import ObservationEnded
+from trainer.actions.photographs import MOST_BYTES
 from trainer.actions.unaided import SittingUnderWay
 from trainer.errors import TrainerError
-from trainer.web.guard import EndpointUndeclared
+from trainer.web.guard import EndpointUndeclared, room_for_files
 from trainer.web.pages import Page, TitleBlock, show
 
 if TYPE_CHECKING:
@@ -38,6 +40,7 @@ _SENTENCES = {
     413: "That is more than a form of ours holds.",
     500: "Something broke on our side. It is written down; your last entry may not be saved.",
 }
+PHOTOGRAPH_TOO_LARGE = f"That is more than this form holds; a photograph may have {MOST_BYTES // 1024**2} MB."
 FORM_TOO_OLD = "This form was opened before you last signed in. Open the sheet again, then send it."
 
 
@@ -74,4 +77,6 @@ def install(app: Flask) -> None:
     @app.errorhandler(HTTPException)
     def _http(problem: HTTPException) -> Response:
         code = problem.code or 500
+        if code == 413 and room_for_files(app.view_functions.get(request.endpoint or "")):
+            return error_page(code, PHOTOGRAPH_TOO_LARGE)
         return error_page(code, _SENTENCES.get(code, "This cannot be done."))

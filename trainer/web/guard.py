@@ -25,6 +25,8 @@ View = TypeVar("View", bound="Callable[..., Any]")
 SIGNED_OUT = "You were signed out before this was sent. Sign in and send it again; nothing is lost."
 _NEEDS = "_trainer_needs"
 _OPEN = "_trainer_open_because"
+_FILES = "_trainer_takes_files"
+CHOOSE_AGAIN = "A photograph has to be chosen again."
 
 
 class EndpointUndeclared(TrainerError):
@@ -52,6 +54,21 @@ def open_to_all(because: str) -> Callable[[View], View]:
         return view
 
     return mark
+
+
+def takes_files(most: int) -> Callable[[View], View]:
+    """Return a decorator: a form with files sent to the view may hold so many bytes, not only those of other forms."""
+
+    def mark(view: View) -> View:
+        setattr(view, _FILES, most)
+        return view
+
+    return mark
+
+
+def room_for_files(view: object) -> int:
+    """Return how many bytes a form with files sent to a view may hold, or 0 when it takes none."""
+    return getattr(view, _FILES, 0)
 
 
 def permissions_of(view: object) -> tuple[Permission, ...]:
@@ -93,5 +110,7 @@ def _to_sign_in() -> Response:
     if request.method == "GET":
         return redirect(url_for("account.sign_in", back=request.full_path.rstrip("?")), 303)
     # Nothing that was filled in is lost: it goes along on the form, and is sent on by the person's own hand.
-    page = sign_in_page(back=request.path, carried=from_form(request.path, request.form), says=SIGNED_OUT)
+    chosen = any(file.filename for file in request.files.values())
+    says = f"{SIGNED_OUT} {CHOOSE_AGAIN}" if chosen else SIGNED_OUT
+    page = sign_in_page(back=request.path, carried=from_form(request.path, request.form), says=says)
     return show(page, 401)

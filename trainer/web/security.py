@@ -7,7 +7,10 @@ import secrets
 from datetime import timedelta
 from typing import TYPE_CHECKING, Any
 
+from flask import request
 from flask_wtf.csrf import CSRFProtect
+
+from trainer.web.guard import room_for_files
 
 if TYPE_CHECKING:
     from pathlib import Path
@@ -67,6 +70,14 @@ def configuration(settings: Settings) -> dict[str, Any]:
 
 def install(app: Flask, settings: Settings) -> None:
     """Put the headers on every answer and refuse forms that did not come from our own pages."""
+
+    @app.before_request
+    def _room_for_files() -> None:
+        # Set before the token is looked for, because that reads the form.
+        view = app.view_functions.get(request.endpoint or "")
+        if request.mimetype == "multipart/form-data" and room_for_files(view):
+            request.max_content_length = room_for_files(view)
+
     CSRFProtect(app)
 
     @app.after_request

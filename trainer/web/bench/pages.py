@@ -6,6 +6,7 @@ from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, ClassVar
 
 from trainer.actions.permissions import Permission
+from trainer.actions.photographs import MOST_BYTES, MOST_PER_STEP
 from trainer.drills.answer_forms import Arrange, Line
 from trainer.records.observation import MEANING_OBSERVED, StepMark
 from trainer.records.qualification import DUTY_OF_CARE
@@ -100,6 +101,8 @@ class MarkPage(Page):
     drawings: bool
     says: str
     duty: str
+    most_photographs: int
+    most_bytes: int
 
 
 @dataclass(frozen=True)
@@ -235,6 +238,8 @@ def mark_page(
         drawings=has_drawings(module),
         says=says,
         duty=DUTY_OF_CARE,
+        most_photographs=MOST_PER_STEP,
+        most_bytes=MOST_BYTES,
     )
 
 

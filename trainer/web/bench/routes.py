@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 from flask import Blueprint, Response, flash, jsonify, redirect, request, url_for
 
-from trainer.actions import agreements, bench, observe, publish
+from trainer.actions import agreements, bench, observe, photographs, publish
 from trainer.actions.actor import NotFound
 from trainer.actions.permissions import Permission
 from trainer.actions.transcribe import transcribe
@@ -26,10 +26,11 @@ from trainer.web.bench.pages import (
     mark_page,
     observation_page,
 )
+from trainer.web.bench.sent_photographs import MOST_SENT, photograph_of_device, photographs_from
 from trainer.web.bench.steps import PHONE, drawing_of
 from trainer.web.context import actor, db, keep_token, now, site
 from trainer.web.errors import status_of
-from trainer.web.guard import needs, open_to_all
+from trainer.web.guard import needs, open_to_all, takes_files
 from trainer.web.mentor.routes import day_of
 from trainer.web.pages import show
 from trainer.web.practise.answering import filled, moved
@@ -38,6 +39,7 @@ if TYPE_CHECKING:
     from werkzeug.wrappers import Response as AnyResponse
 
     from trainer.actions.observation_views import ObservationView
+    from trainer.web.bench.sent_photographs import SentPhotograph
 
 from trainer.drills.answer_forms import Arrange
 
@@ -150,6 +152,7 @@ def observation(observation_id: int) -> AnyResponse:
 
 @room.post("/bench/<int:observation_id>/marks")
 @needs(Permission.OBSERVATION_RECORD)
+@takes_files(MOST_SENT)
 def marks(observation_id: int) -> AnyResponse:
     """Keep marks: one pressed on the form, or many that a device kept."""
     by_script = request.is_json
@@ -159,17 +162,38 @@ def marks(observation_id: int) -> AnyResponse:
         else:
             entries = from_form(request.form, bench.observation(db(), actor(), observation_id), now())
         new = observe.mark(db(), actor(), observation_id, entries, now=now())
+        for sent in photographs_from(request.form, request.files, now()):
+            _keep(observation_id, sent)
     except TrainerError as refused:
         if by_script:
-            told = jsonify(says=str(refused))
-            told.status_code = status_of(refused)
-            return told
+            return _told(refused)
         view = bench.observation(db(), actor(), observation_id)
         return _shown(view, says=str(refused), status=status_of(refused))
     if by_script:
         return jsonify(kept=len(entries), new=new)
     step = request.form.get("press", "").rpartition(" ")[0]
     return redirect(url_for("bench.observation", observation_id=observation_id, _anchor=f"step-{step}"), 303)
+
+
+@room.post("/bench/<int:observation_id>/photographs")
+@needs(Permission.OBSERVATION_RECORD)
+@takes_files(MOST_SENT)
+def photograph_now(observation_id: int) -> AnyResponse:
+    """Keep one photograph that a device took, with a connection or without."""
+    try:
+        kept = _keep(observation_id, photograph_of_device(request.form, request.files))
+    except TrainerError as refused:
+        return _told(refused)
+    address = url_for("bench.photograph", observation_id=observation_id, sha256=kept.pictured.sha256)
+    return jsonify(new=kept.new, address=address, width=kept.pictured.width, height=kept.pictured.height)
+
+
+@room.get("/bench/<int:observation_id>/photographs/<sha256>")
+@needs(*_READERS)
+def photograph(observation_id: int, sha256: str) -> AnyResponse:
+    """Send the file of a photograph to whoever may read the observation."""
+    data = photographs.read(db(), actor(), observation_id, sha256)
+    return Response(data, content_type=photographs.MEDIA_TYPE)
 
 
 @room.get("/bench/<int:observation_id>/drawing/<step>")
@@ -239,6 +263,25 @@ def give_up(observation_id: int) -> AnyResponse:
         return show(page, status_of(refused))
     flash("Given up. Its marks stay on record and say nothing of anybody's skill.")
     return redirect(url_for("bench.mine"), 303)
+
+
+def _keep(observation_id: int, sent: SentPhotograph) -> photographs.Kept:
+    return photographs.keep(
+        db(),
+        actor(),
+        observation_id,
+        sent.data,
+        step=sent.step,
+        ticket=sent.ticket,
+        at=sent.at,
+        now=now(),
+    )
+
+
+def _told(refused: TrainerError) -> Response:
+    told = jsonify(says=str(refused))
+    told.status_code = status_of(refused)
+    return told
 
 
 def _mine(observation_id: int) -> ObservationView:

@@ -15,7 +15,7 @@ from trainer.web.modules.contents import StepShown, contents
 if TYPE_CHECKING:
     from collections.abc import Mapping
 
-    from trainer.actions.observation_views import ObservationView
+    from trainer.actions.observation_views import ObservationView, PhotographShown
     from trainer.procedure.model import Module
 
 # Widths in CSS pixels beside the marks of a step on a phone and on a tablet.
@@ -33,6 +33,7 @@ class StepAtBench:
     note: str
     at: str
     critical: str
+    photographs: tuple[PhotographShown, ...]
 
 
 @dataclass(frozen=True)
@@ -63,6 +64,7 @@ def _step(step: str, shown: StepShown, view: ObservationView) -> StepAtBench:
         note=seen.note if seen else "",
         at=seen.at.isoformat() if seen else "",
         critical=view.critical.get(step, ""),
+        photographs=tuple(one for one in view.photographs if one.step == step),
     )
 
 

@@ -1,6 +1,8 @@
 // Marks at the bench. Each press is kept on this device first and sent when there is a connection; a ticket goes with
 // it, so that sending it twice keeps it once.
+import { photographsLeft, sendPhotographs } from "./bench-photos.js";
 import { read, times, unsent, waiting, write } from "./bench-store.js";
+import { freshToken, ticket } from "./bench-token.js";
 
 const form = document.querySelector("form.bench");
 const name = form.dataset.keep;
@@ -15,7 +17,6 @@ let entries = read(name);
 let busy = false;
 let ended = false;
 
-const ticket = () => [...crypto.getRandomValues(new Uint8Array(12))].map((byte) => byte.toString(16).padStart(2, "0")).join("");
 const noteOf = (one) => one.querySelector("textarea");
 
 function show(one, entry) {
@@ -48,6 +49,7 @@ form.addEventListener("submit", (event) => {
   if (one && mark !== "note") enter(one, one.dataset.mark === mark ? "" : mark);
 });
 form.addEventListener("change", (event) => {
+  if (event.target.type === "file") return;
   const one = event.target.closest(".bench-step");
   if (one && event.target.value.trim() !== (one.dataset.note ?? "")) enter(one, one.dataset.mark);
 });
@@ -78,21 +80,20 @@ const post = (some) => fetch(form.action, {
   body: JSON.stringify({ entries: some }),
 });
 
-// A sheet that was kept on the device, or opened before the last sign-in, carries an old token: ask for a new one.
 async function renewed() {
-  const reply = await fetch(location.pathname, { headers: { Accept: "text/html" } });
-  if (reply.redirected) {
-    say(`You are signed out. ${waiting(unsent(entries).length)} until you sign in.`, [form.dataset.signIn, "Sign in"]);
-    return false;
-  }
-  const fresh = reply.ok && new DOMParser().parseFromString(await reply.text(), "text/html").querySelector("form.bench [name=csrf_token]");
-  if (fresh) {
-    token = fresh.value;
+  const found = await freshToken();
+  if (found.token) {
+    token = found.token;
     return true;
   }
-  // Not to be marked any more, or not by who is signed in now: the sheet itself says which.
-  if (reply.ok) location.reload();
-  else say(`Somebody else is signed in. The marks wait on this device until ${form.dataset.evaluator} signs in.`);
+  if (found.signedOut) {
+    say(`You are signed out. ${waiting(unsent(entries).length)} until you sign in.`, [form.dataset.signIn, "Sign in"]);
+  } else if (found.ended) {
+    // Not to be marked any more, or not by who is signed in now: the sheet itself says which.
+    location.reload();
+  } else {
+    say(`Somebody else is signed in. The marks wait on this device until ${form.dataset.evaluator} signs in.`);
+  }
   return false;
 }
 
@@ -132,10 +133,10 @@ async function send() {
 window.addEventListener("online", send);
 setInterval(() => { if (unsent(entries).length) send(); }, RETRY);
 document.getElementById("close").addEventListener("click", async (event) => {
-  if (!unsent(entries).length) return;
+  if (!unsent(entries).length && !photographsLeft()) return;
   event.preventDefault();
-  await send();
-  if (!unsent(entries).length) location.assign(event.target.href);
+  await Promise.all([send(), sendPhotographs()]);
+  if (!unsent(entries).length && !photographsLeft()) location.assign(event.target.href);
 });
 
 // ---------- one step at a time ----------
@@ -199,7 +200,7 @@ async function keepSheet() {
   // This sheet came before the worker: fetch it once more, so that the worker has it.
   await navigator.serviceWorker.ready;
   const files = [...document.querySelectorAll("link[rel=stylesheet], link[rel=preload], link[rel=icon], script[src]")].map((tag) => tag.href || tag.src);
-  files.push(new URL("./bench-store.js", import.meta.url).href);
+  for (const name of ["store", "token", "photos", "photo-store"]) files.push(new URL(`./bench-${name}.js`, import.meta.url).href);
   const worker = (await navigator.serviceWorker.ready).active;
   worker.postMessage({ sheet: location.pathname, files });
 }
