@@ -98,7 +98,7 @@ def lapses(
     lines = [
         _lapse(term, names[term.person_id], titles[term.task_id], today)
         for term in ending
-        if not term.stopped and actor.may_for(Permission.CREW_READ, crew=names[term.person_id].crew)
+        if actor.may_for(Permission.CREW_READ, crew=names[term.person_id].crew)
     ]
     return tuple(sorted(lines, key=lambda line: (line.valid_until, line.person_name, line.task_id)))
 

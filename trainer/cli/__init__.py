@@ -19,6 +19,7 @@ COMMANDS: dict[str, tuple[str, str]] = {
     "bench": ("trainer.cli.bench", "Measure the figures, each as a ratio to a floor of the same run."),
     "check": ("trainer.cli.check", "Check procedure files and shared tables."),
     "demo": ("trainer.cli.serve", "Make the demonstration company and serve it."),
+    "difference": ("trainer.cli.difference", "Tell what is different between two revisions of a module."),
     "draw": ("trainer.cli.draw", "Draw one picture of a procedure to a file."),
     "key": ("trainer.cli.key", "Make and show the key that signs the log."),
     "language": ("trainer.cli.language", "Print the reference of the procedure language."),

@@ -151,11 +151,11 @@ def terms(unit: Unit, *, crew: str | None = None) -> dict[tuple[str, str], tuple
 
 
 def ending(unit: Unit, *, until: date, crew: str | None = None) -> tuple[Term, ...]:
-    """Return the terms that are over or end by a day and were not renewed, of everybody still here."""
+    """Return the terms that are over or end by a day and were not renewed, of everybody who is here and does the task."""
     after = qualifications.alias("after")
     renewed = exists().where(after.c.supersedes == qualifications.c.number)
     over = or_(qualifications.c.valid_until <= until, qualifications.c.ended_on <= until)
-    return _terms(unit, crew, over, ~renewed)
+    return tuple(term for term in _terms(unit, crew, over, ~renewed) if not term.stopped)
 
 
 def _terms(unit: Unit, crew: str | None, *conditions: ColumnElement[bool]) -> tuple[Term, ...]:
