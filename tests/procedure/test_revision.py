@@ -5,14 +5,18 @@ from __future__ import annotations
 import hashlib
 import json
 from dataclasses import replace
+from typing import Any
 
 import pytest
+import rfc8785
 import yaml
+from hypothesis import example, given
+from hypothesis import strategies as st
 
 from tests.modules import SMALL_VALVE
 from trainer.procedure import library
 from trainer.procedure.model import Caution, Hazard
-from trainer.procedure.revision import canonical, revision, short
+from trainer.procedure.revision import _in_order, canonical, revision, short, written
 from trainer.procedure.shared_tables import SharedTables
 from trainer.procedure.source import read
 
@@ -42,6 +46,24 @@ def test_the_name_is_the_hash_of_the_canonical_form() -> None:
     module = library.read_module(SMALL_VALVE, "m.yaml", SHARED)
     assert module.revision == hashlib.sha256(module.canonical).hexdigest() == revision(module.canonical)
     assert short(module.revision) == module.revision[:10]
+
+
+_TEXT = st.text()
+
+
+@given(st.recursive(_TEXT, lambda inner: st.lists(inner) | st.dictionaries(_TEXT, inner), max_leaves=20))
+@example({"\uff5e": "a", "\U0001f600": "b", "\x7f\x1f\u2028": ['"\\/\b\f\n\r\t']})
+def test_the_form_is_that_of_rfc_8785(value: Any) -> None:
+    """Held to the library rfc8785; UTF-16 puts U+1F600 before U+FF5E, which the order of characters does not."""
+
+    def in_order(one: Any) -> Any:
+        if isinstance(one, list):
+            return [in_order(item) for item in one]
+        return (
+            _in_order({name: in_order(item) for name, item in one.items()}) if isinstance(one, dict) else one
+        )
+
+    assert written(in_order(value)) == rfc8785.dumps(value)
 
 
 # --- the same content ---
