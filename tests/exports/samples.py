@@ -14,6 +14,7 @@ from trainer.exports.packets import (
     ActivityPacket,
     AnsweredQuestion,
     BenchDayPacket,
+    EarlierPacket,
     EvidencePacket,
     Held,
     JobCardPacket,
@@ -26,6 +27,7 @@ from trainer.exports.packets import (
 )
 from trainer.procedure import library
 from trainer.records import canonical, credential, signed_note
+from trainer.records.earlier import MEANING_CHECKED, MEANING_TRANSCRIBED, EarlierRecord
 from trainer.records.key_file import LogKey
 from trainer.records.methods import Method
 from trainer.records.qualification import (
@@ -387,3 +389,33 @@ def evidence() -> EvidencePacket:
         keys=(str(key.verifier),),
         key=key,
     )
+
+
+def earlier() -> EarlierPacket:
+    """Return a record transcribed from a paper that a supervisor has held against it."""
+    put_down = Signature(
+        "Kit Larksome", "P-0007", datetime(2027, 3, 17, 9, 30, tzinfo=UTC), MEANING_TRANSCRIBED
+    )
+    checked = Signature(
+        "Osbert Fallowmere", "P-0002", datetime(2027, 3, 18, 8, 41, tzinfo=UTC), MEANING_CHECKED
+    )
+    record = EarlierRecord(
+        number="EQ-2027-0003",
+        company=COMPANY,
+        person="Dagny Hollowell",
+        person_id="P-0107",
+        task="T-31",
+        task_title="Overhaul a pilot-loaded main valve",
+        paper="Folder 7 sheet 12",
+        issued_by="Marlpit Gas (invented)",
+        evaluated_on=date(2025, 5, 1),
+        methods=(Method.ORAL, Method.ON_THE_JOB),
+        valid_from=date(2025, 5, 2),
+        valid_until=date(2028, 5, 1),
+        until_on_paper=date(2030, 5, 1),
+        interval_months=36,
+        evaluator="Old Hand",
+        supervisor="Old Boss",
+        transcribed=put_down,
+    )
+    return EarlierPacket(record, "signed, in date", checked, stands=True)

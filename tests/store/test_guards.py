@@ -11,7 +11,10 @@ from sqlalchemy.exc import IntegrityError
 
 from tests import people
 from tests.store import samples
-from trainer.store import events, ledger, plans, policies, qualifications
+from trainer.records.earlier import EarlierRecord
+from trainer.records.methods import Method
+from trainer.records.qualification import Signature
+from trainer.store import earlier, events, ledger, plans, policies, qualifications
 from trainer.store.schema import metadata
 from trainer.store.schema.columns import UtcTime
 
@@ -34,6 +37,7 @@ KEPT = (
     "sitting_answers",
     "sitting_ends",
     "life_events",
+    "earlier_checks",
 )
 END = ("ended_on", "ended_because")
 
@@ -50,7 +54,33 @@ def filled(database: Database) -> Database:
         samples.sitting(unit)
         events.add(unit, at=samples.NOON, person_id=people.AMA.id, action="attempt:add", payload={})
         ledger.add_checkpoint(unit, 1, "a note", samples.NOON)
+        earlier.add(unit, _transcribed())
+        earlier.add_check(
+            unit, "EQ-2027-0001", earlier.Check("", people.SOL.id, "Sol", samples.NOON, "Same.")
+        )
     return database
+
+
+def _transcribed() -> EarlierRecord:
+    return EarlierRecord(
+        number="EQ-2027-0001",
+        company="Invented",
+        person=people.AMA.display_name,
+        person_id=people.AMA.id,
+        task="T-31",
+        task_title="Overhaul",
+        paper="Sheet 1",
+        issued_by="Invented",
+        evaluated_on=date(2026, 1, 1),
+        methods=(Method.ORAL,),
+        valid_from=date(2026, 1, 1),
+        valid_until=date(2028, 1, 1),
+        until_on_paper=date(2028, 1, 1),
+        interval_months=36,
+        evaluator="Old Hand",
+        supervisor="Old Boss",
+        transcribed=Signature("Kit", people.KIT.id, samples.NOON, "As on the paper."),
+    )
 
 
 def _other_value(column: Column[object]) -> object:
@@ -90,13 +120,13 @@ def test_nothing_that_was_signed_can_be_changed(filled: Database) -> None:
             unit.execute(update(table).values({column.name: _other_value(column)}))
 
 
-@pytest.mark.parametrize("name", [*KEPT, "qualifications"])
+@pytest.mark.parametrize("name", [*KEPT, "qualifications", "earlier_qualifications"])
 def test_no_row_can_be_deleted(filled: Database, name: str) -> None:
     with pytest.raises(IntegrityError, match="kept as written"), filled.writing() as unit:
         unit.execute(delete(metadata.tables[name]))
 
 
-@pytest.mark.parametrize("name", [*KEPT, "qualifications"])
+@pytest.mark.parametrize("name", [*KEPT, "qualifications", "earlier_qualifications"])
 def test_no_row_can_be_replaced_or_emptied_away(filled: Database, name: str) -> None:
     table = metadata.tables[name]
     with filled.reading() as unit:

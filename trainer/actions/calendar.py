@@ -13,7 +13,7 @@ from trainer.actions.actor import NotFound
 from trainer.actions.permissions import Permission
 from trainer.exports.calendar_feed import DayEvent
 from trainer.exports.calendar_feed import feed as written
-from trainer.store import calendar, people, qualifications
+from trainer.store import calendar, held, people
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -72,7 +72,7 @@ def feed(db: Database, token: str, *, now: datetime) -> bytes:
         actor = actor_of(person, None)
         names = {someone.id: someone for someone in people.everybody(unit)}
         titles = {task.id: task.title for task in sheets.read_register(unit).tasks.values()}
-        terms = qualifications.ending(unit, until=date.max)
+        terms = held.ending(unit, until=date.max)
     seen = [term for term in terms if _may_see(actor, names[term.person_id])]
     ordered = sorted(seen, key=lambda term: (term.last_day, term.number))
     events = [_event(db, actor, term, names, titles) for term in ordered]

@@ -9,8 +9,8 @@ from trainer.actions import crew_changes, crew_findings, evidence, sheets
 from trainer.actions.actor import NotFound
 from trainer.actions.permissions import Permission, Role
 from trainer.actions.views import CrewLine, LapseLine
-from trainer.records.qualification import ENDS_SOON_DAYS, CrewCell, CrewRow, CrewSheet, standing
-from trainer.store import people, qualifications
+from trainer.records.qualification import ENDS_SOON_DAYS, ON_RECORD, CrewCell, CrewRow, CrewSheet, standing
+from trainer.store import held, people
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
@@ -32,8 +32,8 @@ def crews(db: Database, actor: Actor, *, now: datetime) -> tuple[CrewLine, ...]:
         members = [person for person in people.everybody(unit) if works(person)]
         able = {
             person_id
-            for (person_id, _), held in qualifications.terms(unit).items()
-            if any(term.holds_on(today) for term in held)
+            for (person_id, _), terms in held.terms(unit).items()
+            if any(term.holds_on(today) for term in terms)
         }
     names = sorted({person.crew for person in members if person.crew})
     return tuple(
@@ -94,7 +94,7 @@ def lapses(
     with db.reading() as unit:
         names = {person.id: person for person in people.everybody(unit, crew=crew)}
         titles = {task.id: task.title for task in sheets.read_register(unit).tasks.values()}
-        ending = qualifications.ending(unit, until=today + timedelta(days=days), crew=crew)
+        ending = held.ending(unit, until=today + timedelta(days=days), crew=crew)
     lines = [
         _lapse(term, names[term.person_id], titles[term.task_id], today)
         for term in ending
@@ -145,7 +145,8 @@ def _row(person: Person, tasks: Iterable[CoveredTask], found: Found, today: date
 
 def _cell(person: Person, task: CoveredTask, found: Found, today: date) -> CrewCell:
     held = found.held.get((person.id, task.id), ())
-    until = evidence.newest_last_day(held, today)
+    longest = evidence.longest(held, today)
+    until = longest.last_day if longest else None
     where = standing(
         assigned=(person.id, task.id) in found.assigned,
         ready=found.ready(person.id, task, today) is not None,
@@ -153,4 +154,5 @@ def _cell(person: Person, task: CoveredTask, found: Found, today: date) -> CrewC
         today=today,
         suspended=evidence.suspension_on(held, today) is not None,
     )
-    return CrewCell(where, until)
+    on_paper = longest is not None and longest.on_paper and where in ON_RECORD
+    return CrewCell(where, until, on_paper)

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from trainer.actions import evidence, readiness, sheets
-from trainer.store import assignments, evaluations, qualifications
+from trainer.store import assignments, evaluations, held
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
@@ -57,5 +57,5 @@ def read(unit: Unit, crew: str) -> Found:
         },
         waiting=waiting,
         assessed={item.id: readiness.of_person(unit, item.person_id, item.revision) for item in waiting},
-        held=qualifications.terms(unit, crew=crew),
+        held=held.terms(unit, crew=crew),
     )

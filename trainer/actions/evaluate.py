@@ -14,7 +14,7 @@ from trainer.actions.views import EvaluationSheet, EvaluationView
 from trainer.errors import TrainerError
 from trainer.records.methods import OBSERVED, Method, why_not_enough
 from trainer.records.qualification import MEANING_EVALUATED, Signature
-from trainer.store import evaluations, modules, observations, people, qualifications, summaries, tasks
+from trainer.store import evaluations, held, modules, observations, people, qualifications, summaries, tasks
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
@@ -211,16 +211,18 @@ def right_to_evaluate(
 ) -> tuple[str | None, str]:
     """Return why somebody may not evaluate a person on a day, or None, and by what right they do."""
     evaluator = people.by_id(unit, evaluator_id)
-    held = qualifications.holds(unit, evaluator_id, task.id, day)
+    found = held.holds(unit, evaluator_id, task.id, day)
     why_not = why_not_evaluate(
         evaluator=evaluator_id,
         person=person.id,
         appointed=evaluator is not None and evaluator.evaluator,
-        qualified=held is not None,
+        qualified=found is not None,
         task_title=task.title,
         suspended=_is_suspended(unit, evaluator_id, task.id, day),
     )
-    basis = f"qualified for {task.id} under {held.number}" if held else "appointed as evaluator"
+    basis = f"qualified for {task.id} under {found.number}" if found else "appointed as evaluator"
+    if found is not None and found.on_paper:
+        basis += ", transcribed from an earlier paper"
     return why_not, basis
 
 

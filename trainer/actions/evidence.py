@@ -59,6 +59,20 @@ def suspension_on(newest_first: Iterable[Qualification | Term], day: date) -> Su
     return suspension.on((one for item in held for one in item.suspended), day)
 
 
+def longest(terms: Iterable[Term], today: date) -> Term | None:
+    """Return what holds longest of what has begun, None without any, or when the task is done no more.
+
+    Args:
+        terms: our own first, the newest of them before the others; then what was transcribed.
+        today: the day asked about.
+    """
+    held = tuple(terms)
+    if held and held[0].stopped:
+        return None
+    begun = [term for term in held if term.valid_from <= today]
+    return max(begun, key=lambda term: (term.last_day, not term.on_paper), default=None)
+
+
 def still_carries(evaluation: Evaluation, task: CoveredTask, today: date) -> bool:
     """Return whether a qualification signed today on this evaluation would not be over already."""
     return add_months(evaluation.evaluated_on, task.interval_months) > today

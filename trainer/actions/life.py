@@ -18,7 +18,7 @@ from trainer.records.keeping import keep_until
 from trainer.records.life_cycle import Act, Condition, Life, State, why_not
 from trainer.records.qualification import Standing, standing
 from trainer.records.suspension import LIFTED_BY_ANOTHER
-from trainer.store import assignments, life_events, people, qualifications
+from trainer.store import assignments, earlier, life_events, people, qualifications
 from trainer.store.life_events import Happened
 
 if TYPE_CHECKING:
@@ -301,6 +301,9 @@ def _end(unit: Unit, held: Sequence[Qualification], today: date, because: str) -
     # One that has run out by itself has its end already.
     if held[0].ended_on is None and held[0].valid_until >= today:
         qualifications.end(unit, held[0].number, on=today, because=because)
+    for paper in earlier.of_person(unit, held[0].person_id):
+        if paper.record.task == held[0].task_id and paper.stands and paper.term.last_day >= today:
+            earlier.end(unit, paper.record.number, on=today, because=because)
 
 
 def _add(

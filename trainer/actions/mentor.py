@@ -5,14 +5,14 @@ from __future__ import annotations
 from collections import Counter
 from typing import TYPE_CHECKING
 
-from trainer.actions import evaluate, evidence, policy, qualify, readiness, sheets
+from trainer.actions import earlier, evaluate, evidence, policy, qualify, readiness, sheets
 from trainer.actions.people import found_for, view
 from trainer.actions.permissions import Permission, Role
 from trainer.actions.published import prepared
 from trainer.actions.views import AttemptLine, ModuleShown, PersonLine, PersonSheet, WentWrong
 from trainer.procedure.model import Hazard
 from trainer.records.qualification import standing
-from trainer.store import assignments, attempts, evaluations, people, qualifications, summaries
+from trainer.store import assignments, attempts, evaluations, held, people, qualifications, summaries
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
@@ -61,7 +61,7 @@ class _Lines:
         self.waiting = {
             (item.person_id, item.module_id): item for item in evaluations.waiting(unit, crew=crew)
         }
-        self.held = qualifications.terms(unit, crew=crew)
+        self.held = held.terms(unit, crew=crew)
 
     def has_modules(self, person: Person) -> bool:
         return person.id in self.assignments
@@ -119,6 +119,7 @@ def person(db: Database, actor: Actor, person_id: str, *, now: datetime) -> Pers
                 qualify.shown_as(item, someone.display_name, today)
                 for item in qualifications.of_person(unit, person_id)
             ),
+            earlier=earlier.of_person(unit, actor, person_id, today),
         )
 
 

@@ -41,6 +41,7 @@ class Permission(StrEnum):
     ANALYSIS_READ = "analysis:read"
     ATTEMPT_READ = "attempt:read"
     CREW_READ = "crew:read"
+    EARLIER_TRANSCRIBE = "earlier:transcribe"
     EVALUATION_RECORD = "evaluation:record"
     LEDGER_READ = "ledger:read"
     LEDGER_SIGN = "ledger:sign"
@@ -144,6 +145,7 @@ ALLOWED: Mapping[Role, frozenset[Permission]] = {
             _P.ACCOUNT_OWN,
             _P.AGREEMENT_READ,
             _P.ANALYSIS_READ,
+            _P.EARLIER_TRANSCRIBE,
             _P.LEDGER_READ,
             _P.LEDGER_SIGN,
             _P.MODULE_PUBLISH,
@@ -213,4 +215,17 @@ def why_not_sign(*, signer: str, person: str, evaluator: str) -> str | None:
         return "Nobody signs for themselves."
     if signer == evaluator:
         return "You evaluated this person; another supervisor signs (house rule: two people)."
+    return None
+
+
+def why_not_check(*, checker: str, person: str, transcribed_by: str) -> str | None:
+    """Return why this supervisor may not put their name to a transcribed record, or None when they may.
+
+    Whoever keeps the register has no right to qualify anybody; without a second person, a file could do what its
+    sender may not. Two people for one qualification is a house rule here as for a signature of our own.
+    """
+    if checker == person:
+        return "Nobody signs for themselves."
+    if checker == transcribed_by:
+        return "You put this record down; another supervisor holds it against the paper (house rule: two people)."
     return None

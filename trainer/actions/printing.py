@@ -6,6 +6,7 @@ import re
 from typing import TYPE_CHECKING, Any
 
 from trainer.actions import activity, question_bank
+from trainer.actions import earlier as earlier_room
 from trainer.actions.actor import NotFound
 from trainer.actions.crew import crew_sheet, lapses
 from trainer.actions.evidence_packet import evidence
@@ -17,6 +18,7 @@ from trainer.actions.views import PrintedFile
 from trainer.exports import EXPORTS
 from trainer.exports.packets import (
     BenchDayPacket,
+    EarlierPacket,
     Held,
     JobCardPacket,
     Lapse,
@@ -24,8 +26,8 @@ from trainer.exports.packets import (
     PocketCardPacket,
 )
 from trainer.exports.table_file import BOM
-from trainer.records.qualification import ENDS_SOON_DAYS
-from trainer.store import people, qualifications
+from trainer.records.qualification import ENDS_SOON_DAYS, MARK
+from trainer.store import earlier, people, qualifications
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Mapping
@@ -155,6 +157,16 @@ def _pocket_card(db: Database, actor: Actor, subject: str, now: datetime) -> Any
         if person is None or not may_read_record(actor, person):
             raise NotFound("person", subject)
         held = [kept for kept in qualifications.of_person(unit, person.id) if kept.holds_on(today)]
+        papers = [
+            kept.record
+            for kept in earlier.of_person(unit, person.id)
+            if kept.stands and kept.term.holds_on(today)
+        ]
+    lines = [Held(kept.task_id, str(kept.record["task_title"]), kept.last_day, kept.number) for kept in held]
+    lines += [
+        Held(paper.task, paper.task_title, paper.valid_until, f"{paper.number} {MARK}") for paper in papers
+    ]
+    numbers = [*(kept.number for kept in held), *(paper.number for paper in papers)]
     return PocketCardPacket(
         company=db.company,
         person=person.display_name,
@@ -162,11 +174,8 @@ def _pocket_card(db: Database, actor: Actor, subject: str, now: datetime) -> Any
         crew=person.crew,
         on=today,
         issued_by=actor.display_name,
-        held=tuple(
-            Held(kept.task_id, str(kept.record["task_title"]), kept.last_day, kept.number)
-            for kept in sorted(held, key=lambda kept: kept.task_id)
-        ),
-        found_by=f"{db.company} {person.id} {today.isoformat()} {' '.join(kept.number for kept in held)}".strip(),
+        held=tuple(sorted(lines, key=lambda line: line.task)),
+        found_by=f"{db.company} {person.id} {today.isoformat()} {' '.join(numbers)}".strip(),
     )
 
 
@@ -176,6 +185,11 @@ def _activity(db: Database, actor: Actor, subject: str, _now: datetime) -> Any:
 
 def _questions(db: Database, actor: Actor, subject: str, _now: datetime) -> Any:
     return question_bank.wanted(db, actor, subject)
+
+
+def _earlier(db: Database, actor: Actor, subject: str, now: datetime) -> Any:
+    kept = earlier_room.record(db, actor, subject.strip(), now=now)
+    return EarlierPacket(kept.record, kept.state, kept.checked, kept.standing is not None)
 
 
 def _crew_must_be_there(db: Database, actor: Actor, crew: str) -> tuple[Person, ...]:
@@ -201,6 +215,7 @@ _PACKETS: Mapping[str, Callable[[Database, Actor, str, datetime], Any]] = {
     "crew_csv": _crew,
     "crew_sheet": _crew,
     "crew_xlsx": _crew,
+    "earlier_record": _earlier,
     "evidence_packet": _evidence,
     "job_card": _job,
     "lapse_csv": _lapses,

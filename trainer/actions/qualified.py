@@ -11,7 +11,16 @@ from trainer.actions.permissions import Permission
 from trainer.errors import TrainerError
 from trainer.records.qualification import Standing
 from trainer.records.qualified_on import HeldTerm, answer
-from trainer.store import evaluations, life_events, observations, people, qualifications, sittings, tasks
+from trainer.store import (
+    earlier,
+    evaluations,
+    life_events,
+    observations,
+    people,
+    qualifications,
+    sittings,
+    tasks,
+)
 from trainer.store.life_events import Happened
 
 if TYPE_CHECKING:
@@ -23,6 +32,7 @@ if TYPE_CHECKING:
     from trainer.records.qualification import CoveredTask
     from trainer.records.qualified_on import Answer
     from trainer.records.suspension import Suspension
+    from trainer.store.earlier import Earlier
     from trainer.store.qualifications import Qualification
     from trainer.store.session import Database, Unit
 
@@ -36,7 +46,7 @@ class DayAhead(TrainerError):
 
 @dataclass(frozen=True)
 class Evidence:
-    """What a record stands on."""
+    """What a record stands on; `paper` says which earlier paper it was transcribed from, "" for one of our own."""
 
     number: str
     module: str
@@ -53,6 +63,7 @@ class Evidence:
     signed_by: str
     signed_at: datetime
     valid_until: date
+    paper: str = ""
 
 
 @dataclass(frozen=True)
@@ -144,14 +155,20 @@ def on_day(
             held.setdefault(item.person_id, []).append(item)
             if item.supersedes:
                 ends.setdefault(item.supersedes, item.signed_at)
+        papers: dict[str, list[Earlier]] = {}
+        for paper in earlier.of_task(unit, task_id):
+            if paper.stands:
+                papers.setdefault(paper.record.person_id, []).append(paper)
         told = life_events.suspensions(events)
         lines = []
-        for person_id, mine in held.items():
-            terms, suspensions = _terms(mine, ends), told.get((person_id, task_id), ())
+        for person_id in {**held, **papers}:
+            mine, brought = held.get(person_id, []), papers.get(person_id, [])
+            terms = [*_terms(mine, ends), *_terms_on_paper(brought)]
+            suspensions = told.get((person_id, task_id), ())
             found = answer(terms, suspensions, day)
             if found.standing is not Standing.NOT_ASSIGNED:
                 before = answer(terms, suspensions, day, known=known)
-                lines.append(_line(unit, person_id, mine, found, before))
+                lines.append(_line(unit, person_id, mine, brought, found, before))
     return QualifiedSheet(
         task, day, then, tuple(sorted(lines, key=lambda line: (line.person_name, line.person_id)))
     )
@@ -172,18 +189,58 @@ def _terms(held: Sequence[Qualification], ends: Mapping[str, datetime]) -> list[
 
 
 def _line(
-    unit: Unit, person_id: str, held: Sequence[Qualification], found: Answer, before: Answer
+    unit: Unit,
+    person_id: str,
+    held: Sequence[Qualification],
+    papers: Sequence[Earlier],
+    found: Answer,
+    before: Answer,
 ) -> QualifiedLine:
     person = people.by_id(unit, person_id)
-    kept = next(item for item in held if item.number == found.number)
+    paper = next((item for item in papers if item.record.number == found.number), None)
     return QualifiedLine(
         person_id=person_id,
         person_name=person.display_name if person else person_id,
         crew=person.crew if person else "",
         standing=found.standing,
         suspension=found.suspension,
-        evidence=_evidence(unit, kept),
+        evidence=_on_paper(paper)
+        if paper
+        else _evidence(unit, next(item for item in held if item.number == found.number)),
         known_then=before.standing,
+    )
+
+
+def _terms_on_paper(papers: Sequence[Earlier]) -> list[HeldTerm]:
+    """A transcribed record is known from the moment it was held against its paper."""
+    return [
+        HeldTerm(
+            item.record.number, item.record.valid_from, item.record.valid_until, item.check.at, item.ended_on
+        )
+        for item in papers
+        if item.check
+    ]
+
+
+def _on_paper(kept: Earlier) -> Evidence:
+    record = kept.record
+    return Evidence(
+        number=record.number,
+        module="",
+        module_title="",
+        revision="",
+        evaluation=0,
+        evaluated_on=record.evaluated_on,
+        evaluator=record.evaluator,
+        methods=record.methods,
+        abnormal_passed=True,
+        observation=None,
+        statement="",
+        sittings=(),
+        signed_by=record.supervisor,
+        signed_at=kept.check.at if kept.check else record.transcribed.at,
+        valid_until=record.valid_until,
+        paper=f"{record.paper} of {record.issued_by}",
     )
 
 
@@ -245,4 +302,5 @@ def _data(line: QualifiedLine) -> dict[str, Any]:
         "signed_by": held.signed_by,
         "signed_at": held.signed_at.isoformat(timespec="seconds"),
         "valid_until": held.valid_until.isoformat(),
+        "transcribed_from": held.paper,
     }

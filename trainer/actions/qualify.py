@@ -34,6 +34,7 @@ from trainer.records.qualification import (
     standing,
 )
 from trainer.store import (
+    earlier,
     evaluations,
     life_events,
     observations,
@@ -53,6 +54,7 @@ if TYPE_CHECKING:
     from trainer.actions.readiness import Assessed
     from trainer.actions.sheets import Register
     from trainer.records.qualification import CoveredTask
+    from trainer.store.earlier import Earlier
     from trainer.store.evaluations import Evaluation
     from trainer.store.people import Person
     from trainer.store.session import Database, Unit
@@ -103,7 +105,7 @@ def _ready(unit: Unit, actor: Actor, today: date, person_id: str | None = None) 
             continue
         assessed = readiness.of_person(unit, person.id, waiting.revision)
         if assessed.readiness.ready:
-            lines.append(_line(unit, actor, person, task, waiting, assessed, register))
+            lines.append(_line(unit, actor, person, task, waiting, assessed, register, today))
     return lines
 
 
@@ -145,6 +147,7 @@ def _line(
     waiting: Evaluation,
     assessed: Assessed,
     register: Register,
+    today: date,
 ) -> QueueLine:
     revision = register.revisions[waiting.module_id]
     kept = summaries.of_person(unit, person.id, waiting.revision)
@@ -174,7 +177,18 @@ def _line(
         supersedes=before.number if before else "",
         why_not=why_not_sign(signer=actor.person_id, person=person.id, evaluator=waiting.evaluator_id) or "",
         photographs=bench.photographs_of(unit, under) if under else (),
+        replaces_paper=next((k.record.number for k in _papers(unit, person.id, task.id, today)), ""),
     )
+
+
+def _papers(unit: Unit, person_id: str, task_id: str, today: date) -> list[Earlier]:
+    """Return the transcribed records that qualify a person for a task today, the longest first."""
+    found = [
+        kept
+        for kept in earlier.of_person(unit, person_id)
+        if kept.stands and kept.record.task == task_id and kept.term.holds_on(today)
+    ]
+    return sorted(found, key=lambda kept: kept.term.last_day, reverse=True)
 
 
 def _newest(unit: Unit, person_id: str, task_id: str) -> Qualification | None:
@@ -218,9 +232,12 @@ def sign(
         signed = _signed(actor, line, record)
         if line.supersedes:
             _end_before(unit, line.supersedes, number, today)
+        papers = [kept.record.number for kept in _papers(unit, person_id, task_id, today)]
+        for paper in papers:
+            earlier.end(unit, paper, on=today, because=f"Superseded by {number}.")
         qualifications.add(unit, signed)
         ended = _end_suspensions(unit, actor, signed, now)
-        _note(unit, actor, signed, now, ended)
+        _note(unit, actor, signed, papers, now, ended)
         ledger.sign_when_possible(unit, db.keys, now=now)
     return shown_as(signed, line.person_name, today, token=token)
 
@@ -291,7 +308,7 @@ def _record(
         interval_because=task.interval_because,
         evaluator=evaluation.evaluator,
         supervisor=Signature(actor.display_name, actor.person_id, now, MEANING_SIGNED),
-        supersedes=line.supersedes,
+        supersedes=line.supersedes or line.replaces_paper,
         skills=tuple(
             SkillShown(item.skill.title, item.clean, item.attempts, item.last.date() if item.last else None)
             for item in line.skills
@@ -393,7 +410,9 @@ def _standing(kept: Qualification, today: date) -> Standing:
     return standing(assigned=True, ready=False, valid_until=kept.last_day, today=today, suspended=held_back)
 
 
-def _note(unit: Unit, actor: Actor, signed: Qualification, now: datetime, ended: list[int]) -> None:
+def _note(
+    unit: Unit, actor: Actor, signed: Qualification, papers: list[str], now: datetime, ended: list[int]
+) -> None:
     journal.note(
         unit,
         actor,
@@ -402,5 +421,6 @@ def _note(unit: Unit, actor: Actor, signed: Qualification, now: datetime, ended:
         record=dict(signed.record),
         evaluation=signed.evaluation_id,
         ends_suspensions=list(ended),
+        papers_ended=papers,
         session=actor.session,
     )

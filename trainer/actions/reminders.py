@@ -16,7 +16,7 @@ from trainer.actions import cover, journal, mail_server, policy, sheets
 from trainer.actions.actor import SYSTEM, NotFound
 from trainer.actions.mail_server import NotSent, PerhapsSent
 from trainer.actions.permissions import Permission, Role
-from trainer.store import mails, people, qualifications
+from trainer.store import held, mails, people
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator
@@ -108,11 +108,7 @@ class _Ending:
         self.names = {person.id: person.display_name for person in everybody}
         self.crews = {person.id: person.crew for person in everybody}
         self.terms = sorted(
-            (
-                term
-                for term in qualifications.ending(unit, until=today + within)
-                if term.last_day >= today - within
-            ),
+            (term for term in held.ending(unit, until=today + within) if term.last_day >= today - within),
             key=lambda term: (term.last_day, term.number),
         )
 

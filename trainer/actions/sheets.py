@@ -9,8 +9,8 @@ from typing import TYPE_CHECKING
 from trainer.actions import evidence, guidance, next_skill, policy, readiness, sitting_sheets
 from trainer.actions.published import prepared
 from trainer.actions.views import ModuleOnSheet
-from trainer.records.qualification import Standing, standing
-from trainer.store import assignments, evaluations, modules, qualifications, summaries, tasks
+from trainer.records.qualification import ON_RECORD, Standing, standing
+from trainer.store import assignments, earlier, evaluations, modules, qualifications, summaries, tasks
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
@@ -19,9 +19,10 @@ if TYPE_CHECKING:
     from trainer.records.qualification import CoveredTask
     from trainer.records.suspension import Suspension
     from trainer.store.assignments import Assignment
+    from trainer.store.earlier import Earlier
     from trainer.store.evaluations import Evaluation
     from trainer.store.modules import Revision
-    from trainer.store.qualifications import Qualification
+    from trainer.store.qualifications import Qualification, Term
     from trainer.store.session import Unit
     from trainer.store.summaries import Summary
 
@@ -41,12 +42,19 @@ def read_register(unit: Unit) -> Register:
 
 @dataclass(frozen=True)
 class Holdings:
-    """What one person has: summaries, evaluations, those that wait for a signature, qualifications."""
+    """What one person has: summaries, evaluations, those that wait for a signature, qualifications, transcribed ones."""
 
     summaries: Mapping[tuple[str, str], Summary]
     evaluations: tuple[Evaluation, ...]
     waiting: tuple[Evaluation, ...]
     qualifications: tuple[Qualification, ...]
+    earlier: tuple[Earlier, ...]
+
+    def terms(self, task_id: str) -> tuple[Term, ...]:
+        """Return what is held for a task, our own first, then what was transcribed."""
+        own = [item.term for item in self.qualifications if item.task_id == task_id]
+        papers = [item.term for item in self.earlier if item.stands and item.record.task == task_id]
+        return (*own, *papers)
 
 
 def read_holdings(unit: Unit, person_id: str) -> Holdings:
@@ -56,6 +64,7 @@ def read_holdings(unit: Unit, person_id: str) -> Holdings:
         evaluations.of_person(unit, person_id),
         evaluations.waiting(unit, person_id=person_id),
         qualifications.of_person(unit, person_id),
+        earlier.of_person(unit, person_id),
     )
 
 
@@ -89,9 +98,10 @@ def _on_sheet(
     sat_here = tuple(line for line in sat if line.module_id == revision.module_id)
     waiting = waiting_on(holdings, revision.module_id, task, today)
     assessed = readiness.of_person(unit, person_id, revision.revision)
-    mine = [item for item in holdings.qualifications if item.task_id == task.id]
-    held = evidence.newest_last_day(mine, today)
-    suspended = evidence.suspension_on(mine, today)
+    terms = holdings.terms(task.id)
+    term = evidence.longest(terms, today)
+    held = term.last_day if term else None
+    suspended = evidence.suspension_on(terms, today)
     where = standing(
         assigned=True,
         ready=waiting is not None and assessed.readiness.ready,
@@ -125,6 +135,7 @@ def _on_sheet(
         # Before a sitting ends, where its person stands would give its marks away.
         assessment=assessed.readiness.sentence if assessed.is_begun and open_sitting is None else "",
         sittings=sat_here,
+        on_paper=term is not None and term.on_paper and where in ON_RECORD,
     )
 
 

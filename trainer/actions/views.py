@@ -26,6 +26,7 @@ if TYPE_CHECKING:
     from trainer.drills.answer_forms import Answer
     from trainer.drills.mark import Mark
     from trainer.drills.question import Question
+    from trainer.records.earlier import EarlierRecord
     from trainer.records.methods import Method
     from trainer.records.qualification import CoveredTask, Signature, Standing
 
@@ -156,7 +157,7 @@ class ModuleOnSheet:
     `due_again` has, by skill, the day on which a shown one has to be shown again.
     `valid_until` is the last day of the newest qualification for the task, None without one. `assessment` says in one
     sentence where the assessed and witnessed attempts stand, "" before the first; `sittings` are those of the module,
-    newest first.
+    newest first. `on_paper`: the standing rests on a record transcribed from an earlier paper.
     """
 
     module_id: str
@@ -176,6 +177,7 @@ class ModuleOnSheet:
     due_again: Mapping[str, date]
     assessment: str
     sittings: tuple[SittingLine, ...]
+    on_paper: bool = False
 
     @property
     def open_sitting(self) -> SittingLine | None:
@@ -329,6 +331,7 @@ class PersonSheet:
     went_wrong: tuple[WentWrong, ...]
     evaluations: tuple[EvaluationView, ...]
     qualifications: tuple[QualificationView, ...]
+    earlier: tuple[EarlierView, ...] = ()
 
 
 # Evaluation and sign-off
@@ -386,6 +389,7 @@ class QueueLine:
 
     `assessed` is where the assessed and witnessed attempts stand, `sittings` are those at this revision, newest first.
     `photographs` are those of the observation that the evaluation rests on.
+    `replaces_paper` is the number of the transcribed record that a signature would end, "" without one.
     """
 
     person_id: str
@@ -406,6 +410,7 @@ class QueueLine:
     supersedes: str
     why_not: str
     photographs: tuple[PhotographShown, ...] = ()
+    replaces_paper: str = ""
 
 
 @dataclass(frozen=True)
@@ -457,6 +462,24 @@ class CrewLine:
     crew: str
     people: int
     qualified: int
+
+
+@dataclass(frozen=True)
+class EarlierView:
+    """A record transcribed from an earlier paper; it counts only when `state` is that it stands.
+
+    `standing` is None while it waits or after it was turned down; `why_not` says why this actor may not put their name
+    to it, or is "".
+    """
+
+    record: EarlierRecord
+    person_name: str
+    standing: Standing | None
+    state: str
+    checked: Signature | None
+    ended_on: date | None
+    ended_because: str
+    why_not: str = ""
 
 
 @dataclass(frozen=True)

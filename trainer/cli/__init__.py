@@ -29,6 +29,10 @@ COMMANDS: dict[str, tuple[str, str]] = {
     "outbox": ("trainer.cli.outbox", "Send what people did to another system."),
     "people": ("trainer.cli.people", "Add, list and retire people."),
     "print": ("trainer.cli.papers", "Print a paper to a file."),
+    "qualifications": (
+        "trainer.cli.qualifications",
+        "Take over qualifications that people bring on paper.",
+    ),
     "qualified": (
         "trainer.cli.qualified",
         "Tell who was qualified for a task on a day, and on what evidence.",

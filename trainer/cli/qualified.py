@@ -56,6 +56,11 @@ def _sentence(line: QualifiedLine, known_on: str) -> str:
         f"{line.person_name} ({line.person_id}): {words}. {held.number}, evaluated {held.evaluated_on} by "
         f"{held.evaluator}, revision {held.revision[:10]}, signed by {held.signed_by}."
     )
+    if held.paper:
+        said = (
+            f"{line.person_name} ({line.person_id}): {words}. {held.number}, transcribed from paper {held.paper}, evaluated "
+            f"{held.evaluated_on} by {held.evaluator}, signed by {held.signed_by}."
+        )
     if line.suspension:
         said += f" Suspended from {line.suspension.from_day}: {line.suspension.reason}"
     if line.differs:

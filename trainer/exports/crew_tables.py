@@ -37,8 +37,8 @@ def standings(sheet: CrewSheet) -> Table:
                 task.id,
                 task.title,
                 task.group,
-                cell.standing.letter,
-                cell.standing.words,
+                cell.letter,
+                cell.words,
                 cell.until,
                 "yes" if cell.standing.may_work_alone else "no",
             )
@@ -58,7 +58,7 @@ def crossed(sheet: CrewSheet) -> Table:
                 row.person_id,
                 row.name,
                 row.grade,
-                *(cell.standing.letter for cell in row.cells),
+                *(cell.letter for cell in row.cells),
                 row.signed,
                 row.next_end,
             )

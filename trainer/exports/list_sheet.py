@@ -29,6 +29,7 @@ class ListSheet:
     """A list: `told` are sentences above it, `nothing` stands in the place of no rows, `signs` are boxes to sign.
 
     `least_height` is the least height of a row in millimetres: rows to be written in by hand are higher.
+    `large` sets the heading so that nobody overlooks it.
     """
 
     heading: str
@@ -38,6 +39,7 @@ class ListSheet:
     told: tuple[str, ...] = ()
     signs: tuple[str, ...] = ()
     least_height: float = 6.4
+    large: bool = False
 
 
 def written(sheet: ListSheet, block: TitleBlock, *, on: date, paper: str) -> bytes:
@@ -56,6 +58,7 @@ def written(sheet: ListSheet, block: TitleBlock, *, on: date, paper: str) -> byt
         "told": list(sheet.told),
         "signs": list(sheet.signs),
         "least": sheet.least_height,
+        "large": sheet.large,
     }
     at = datetime.combine(on, time(), UTC)
     return compose("list_sheet", data, title=f"{block.title}, {block.number}", at=at, paper=paper)

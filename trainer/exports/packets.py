@@ -13,10 +13,11 @@ if TYPE_CHECKING:
 
     from trainer.exports.activity.statements import Done
     from trainer.procedure.model import Module, Step
+    from trainer.records.earlier import EarlierRecord
     from trainer.records.key_file import LogKey
     from trainer.records.packet import Growth
     from trainer.records.proof import EntryProof
-    from trainer.records.qualification import QualificationRecord
+    from trainer.records.qualification import QualificationRecord, Signature
 
 
 class SizeNotInModule(TrainerError):
@@ -119,6 +120,16 @@ class BenchDayPacket:
     document: str
     task: str
     people: tuple[tuple[str, str, str], ...]
+
+
+@dataclass(frozen=True)
+class EarlierPacket:
+    """A record transcribed from an earlier paper, who held it against the paper (None yet), and whether it stands."""
+
+    record: EarlierRecord
+    state: str
+    checked: Signature | None
+    stands: bool
 
 
 @dataclass(frozen=True)

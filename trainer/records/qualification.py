@@ -47,6 +47,12 @@ class Standing(StrEnum):
         return self in (Standing.SIGNED, Standing.ENDS_SOON)
 
 
+# The letter of a standing that rests on a record transcribed from an earlier paper carries this mark; keys say so.
+MARK = "°"
+MARK_WORDS = "on an earlier paper, transcribed"
+# Standings that rest on a record; the others are about practice.
+ON_RECORD = frozenset({Standing.SIGNED, Standing.ENDS_SOON, Standing.LAPSED})
+
 _LETTERS = {
     Standing.NOT_ASSIGNED: "–",
     Standing.IN_PRACTICE: "P",
@@ -201,10 +207,21 @@ def _plain(value: Any) -> Any:
 
 @dataclass(frozen=True)
 class CrewCell:
-    """One person and one task on the crew sheet."""
+    """One person and one task on the crew sheet; `on_paper`: the record behind it was transcribed from an earlier paper."""
 
     standing: Standing
     until: date | None = None
+    on_paper: bool = False
+
+    @property
+    def letter(self) -> str:
+        """The letter on the sheet, with its mark when the record behind it was transcribed."""
+        return f"{self.standing.letter}{MARK}" if self.on_paper else self.standing.letter
+
+    @property
+    def words(self) -> str:
+        """The standing in words, and that the record behind it was transcribed."""
+        return f"{self.standing.words}, {MARK_WORDS}" if self.on_paper else self.standing.words
 
 
 @dataclass(frozen=True)

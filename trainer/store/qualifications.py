@@ -63,10 +63,28 @@ class Qualification:
             item.covers(day) for item in self.suspended
         )
 
+    @property
+    def term(self) -> Term:
+        """The same without what was signed."""
+        return Term(
+            self.number,
+            self.person_id,
+            self.task_id,
+            self.valid_from,
+            self.valid_until,
+            self.supersedes,
+            self.ended_on,
+            self.suspended,
+            self.stopped,
+        )
+
 
 @dataclass(frozen=True)
 class Term:
-    """From when to when somebody is qualified for a task: what sheets of many people need of a qualification."""
+    """From when to when somebody is qualified for a task: what sheets of many people need of a qualification.
+
+    `on_paper`: it was not signed here but transcribed from an earlier paper.
+    """
 
     number: str
     person_id: str
@@ -77,6 +95,7 @@ class Term:
     ended_on: date | None = None
     suspended: tuple[Suspension, ...] = ()
     stopped: bool = False
+    on_paper: bool = False
 
     @property
     def last_day(self) -> date:

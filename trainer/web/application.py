@@ -24,6 +24,7 @@ from trainer.web.modules.routes import room as modules
 from trainer.web.policy.routes import room as policy
 from trainer.web.practise.routes import room as practise
 from trainer.web.sitting.routes import room as sitting
+from trainer.web.supervisor.earlier_routes import room as papers
 from trainer.web.supervisor.routes import room as supervisor
 
 if TYPE_CHECKING:
@@ -42,6 +43,7 @@ ROOMS = (
     sitting,
     supervisor,
     life,
+    papers,
     cover,
     plan,
     evidence,

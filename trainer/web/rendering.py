@@ -9,7 +9,7 @@ from flask_wtf.csrf import generate_csrf
 from jinja2 import StrictUndefined
 from markupsafe import Markup
 
-from trainer.records.qualification import Standing
+from trainer.records.qualification import MARK, MARK_WORDS, Standing
 from trainer.web import linework
 from trainer.web.filters import FILTERS
 
@@ -49,6 +49,8 @@ def install(app: Flask, assets: Assets) -> None:
         BARS=linework.BARS,
         HATCHES=linework.HATCHES,
         KNURL=linework.KNURL,
+        PAPER_MARK=MARK,
+        PAPER_WORDS=MARK_WORDS,
         STANDINGS=KEY,
     )
     app.jinja_env.filters.update(FILTERS)

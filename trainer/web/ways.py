@@ -57,14 +57,26 @@ _ENTRIES = (
         ),
     ),
     _Entry("Qualified on", Permission.QUALIFICATION_READ, "life.who"),
-    _Entry("Sign-off", Permission.QUALIFICATION_SIGN, "supervisor.queue", ("supervisor.sign",)),
+    _Entry(
+        "Sign-off",
+        Permission.QUALIFICATION_SIGN,
+        "supervisor.queue",
+        ("supervisor.sign", "papers.waiting", "papers.check"),
+    ),
     _Entry("Agreement", Permission.AGREEMENT_READ, "bench.agreement"),
     _Entry("Evidence", Permission.LEDGER_READ, "evidence.sheet", ("evidence.packet",)),
     _Entry(
         "Register",
         Permission.PEOPLE_MANAGE,
         "keeper.register",
-        ("keeper.add", "keeper.entry", "from_file.choose_people", "from_file.people"),
+        (
+            "keeper.add",
+            "keeper.entry",
+            "from_file.choose_people",
+            "from_file.people",
+            "from_file.choose_papers",
+            "from_file.papers",
+        ),
     ),
     _Entry("Numbers", Permission.POLICY_SET, "policy.sheet", ("policy.earlier", "policy.change")),
     _Entry(

@@ -10,7 +10,7 @@ from trainer.exports.pdf import MEDIA_TYPE as MEDIA_TYPE
 from trainer.exports.pdf import compose
 from trainer.exports.title_block import TitleBlock
 from trainer.exports.words import day
-from trainer.records.qualification import Standing
+from trainer.records.qualification import MARK, MARK_WORDS, Standing
 
 if TYPE_CHECKING:
     from datetime import date
@@ -67,9 +67,15 @@ def _data(sheet: CrewSheet) -> dict[str, Any]:
         "rows": [_row(row, sheet.day) for row in sheet.rows],
         "foot": [{"signed": signed, "needed": needed} for signed, needed in sheet.signed_of_needed()],
         "key": [{"state": s.value, "letter": s.letter, "words": s.words} for s in _KEY],
+        "mark": _mark(sheet),
         "changes": [_change(change) for change in newest],
         "earlier_changes": len(sheet.changes) - len(newest),
     }
+
+
+def _mark(sheet: CrewSheet) -> str:
+    """Return what the mark behind a letter means, when a letter has one."""
+    return f"{MARK}  {MARK_WORDS}." if any(cell.on_paper for row in sheet.rows for cell in row.cells) else ""
 
 
 def _block(sheet: CrewSheet) -> TitleBlock:
@@ -101,17 +107,17 @@ def _row(row: CrewRow, today: date) -> dict[str, Any]:
 def _cell(cell: CrewCell, today: date) -> dict[str, str]:
     return {
         "state": cell.standing.value,
-        "letter": cell.standing.letter,
-        "words": _words(cell.standing, cell.until),
+        "letter": cell.letter,
+        "words": _words(cell),
         "until": _short(cell.until, today) if cell.standing in _DATED else "",
     }
 
 
-def _words(standing: Standing, until: date | None) -> str:
+def _words(cell: CrewCell) -> str:
     """Return what is read aloud for a cell."""
-    if until is None or standing is Standing.SUSPENDED:
-        return standing.words
-    return f"{standing.words} {'after' if standing is Standing.LAPSED else 'until'} {day(until)}"
+    if cell.until is None or cell.standing is Standing.SUSPENDED:
+        return cell.words
+    return f"{cell.words} {'after' if cell.standing is Standing.LAPSED else 'until'} {day(cell.until)}"
 
 
 def _short(value: date | None, today: date) -> str:

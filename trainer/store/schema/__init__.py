@@ -5,6 +5,7 @@ from __future__ import annotations
 from trainer.store.schema import (
     attempts,
     calendar,
+    earlier,
     life,
     log,
     mails,
@@ -24,6 +25,7 @@ from trainer.store.schema.columns import metadata
 __all__ = [
     "attempts",
     "calendar",
+    "earlier",
     "life",
     "log",
     "mails",

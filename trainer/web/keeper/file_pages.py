@@ -12,6 +12,7 @@ if TYPE_CHECKING:
     from collections.abc import Mapping
     from datetime import date
 
+    from trainer.actions.earlier_in import EarlierLine, EarlierPlan
     from trainer.actions.people_in import FirstPassword, PeoplePlan
     from trainer.actions.table_in import Column, Fault
 
@@ -88,6 +89,46 @@ def people_page(planned: PeoplePlan, carried: str, day: date) -> LookPage:
             for line in planned.lines
         ),
         carried=carried,
+    )
+
+
+def papers_page(planned: EarlierPlan, carried: str, day: date) -> LookPage:
+    """Return what taking over a file of earlier qualifications would do."""
+    new = len(planned.new)
+    if planned.faults:
+        heading = f"{count(len(planned.faults), 'fault')} to mend first. Nothing was taken over."
+    elif new:
+        heading = f"{count(new, 'record')} would be transcribed."
+    else:
+        heading = "Everything in this file is transcribed already. Nothing to do."
+    return LookPage(
+        block=TitleBlock(title="Earlier qualifications from a file", kind="Register", day=day),
+        heading=heading,
+        endpoint="from_file.papers",
+        button=f"Transcribe {count(new, 'record')}" if new and not planned.faults else "",
+        faults=planned.faults,
+        header=("Line", "Person", "Task", "Paper", "Evaluated", "Valid", "Methods", "Names", "What happens"),
+        rows=tuple(_paper_row(line) for line in planned.lines),
+        carried=carried,
+    )
+
+
+def _paper_row(line: EarlierLine) -> tuple[str, ...]:
+    valid = f"{line.valid_from} to {line.valid_until}"
+    if line.until_on_paper > line.valid_until:
+        valid += (
+            f"; the paper says {line.until_on_paper}, the register allows {line.task.interval_months} months"
+        )
+    return (
+        str(line.line),
+        f"{line.person_name}, {line.person_id}",
+        f"{line.task.id} {line.task.title}",
+        f"{line.paper}, {line.issued_by}",
+        line.evaluated_on.isoformat(),
+        valid,
+        "; ".join(method.words for method in line.methods),
+        f"{line.evaluator}; {line.supervisor}",
+        "would be transcribed" if line.is_new else f"stays as {line.number}",
     )
 
 

@@ -6,16 +6,17 @@ import base64
 import binascii
 from typing import TYPE_CHECKING
 
-from flask import Blueprint, request
+from flask import Blueprint, flash, redirect, request, url_for
 
-from trainer.actions import people_in
+from trainer.actions import earlier_in, people_in
 from trainer.actions.permissions import Permission
 from trainer.actions.table_in import MOST_BYTES, TableUnreadable
 from trainer.errors import TrainerError
 from trainer.web.context import actor, db, now
 from trainer.web.errors import status_of
+from trainer.web.filters import count
 from trainer.web.guard import needs
-from trainer.web.keeper.file_pages import choose_page, first_passwords_page, people_page
+from trainer.web.keeper.file_pages import choose_page, first_passwords_page, papers_page, people_page
 from trainer.web.pages import show
 
 if TYPE_CHECKING:
@@ -26,6 +27,8 @@ room = Blueprint("from_file", __name__)
 _PEOPLE_NOTE = (
     "Each person gets a first password that is shown once and has to be changed at the first sign-in."
 )
+
+_PAPERS_NOTE = "Nothing here is evidence of our own, and no record counts before a supervisor has held it against its paper."
 
 
 @room.get("/register/from-file")
@@ -51,6 +54,38 @@ def people() -> Response:
 
 def _choose_people(*, says: str = "", status: int = 200) -> Response:
     page = choose_page("People from a file", "from_file.people", people_in.COLUMNS, _PEOPLE_NOTE, says=says)
+    return show(page, status)
+
+
+@room.get("/register/earlier-from-file")
+@needs(Permission.EARLIER_TRANSCRIBE)
+def choose_papers() -> Response:
+    """Ask for a file of earlier qualifications."""
+    return _choose_papers()
+
+
+@room.post("/register/earlier-from-file")
+@needs(Permission.EARLIER_TRANSCRIBE)
+def papers() -> Response:
+    """Show what a file of earlier qualifications would do, or do it when that was confirmed."""
+    try:
+        data = sent()
+        if "confirmed" not in request.form:
+            planned = earlier_in.plan(db(), actor(), data, now=now())
+            return show(papers_page(planned, carried(data), now().date()))
+        numbers = earlier_in.take_over(db(), actor(), data, now=now())
+    except TrainerError as refused:
+        return _choose_papers(says=str(refused), status=status_of(refused))
+    flash(
+        f"{count(len(numbers), 'record')} transcribed. They count once a supervisor has held them against the papers."
+    )
+    return redirect(url_for("keeper.register"), 303)
+
+
+def _choose_papers(*, says: str = "", status: int = 200) -> Response:
+    page = choose_page(
+        "Earlier qualifications from a file", "from_file.papers", earlier_in.COLUMNS, _PAPERS_NOTE, says=says
+    )
     return show(page, status)
 
 

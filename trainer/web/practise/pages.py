@@ -23,6 +23,7 @@ if TYPE_CHECKING:
     from trainer.actions.observation_views import ObservationLine
     from trainer.actions.views import (
         AttemptView,
+        EarlierView,
         ModuleOnSheet,
         MySheet,
         PracticeSheet,
@@ -386,6 +387,9 @@ class RecordPage(Page):
     day: date
     qualifications: tuple[QualificationView, ...]
     alone: tuple[QualificationView, ...]
+    earlier: tuple[EarlierView, ...]
+    alone_on_paper: tuple[EarlierView, ...]
+    able_tasks: int
     observed: tuple[ObservationLine, ...]
 
 
@@ -471,10 +475,17 @@ def _what_is_left(sheet: MySheet) -> str:
 def record_page(
     actor: Actor,
     qualifications: tuple[QualificationView, ...],
+    earlier: tuple[EarlierView, ...],
     observed: tuple[ObservationLine, ...],
     day: date,
 ) -> RecordPage:
     """Return a person's record; in the pocket goes what they may do alone on that day."""
+    alone = tuple(q for q in qualifications if q.standing.may_work_alone and q.ended_on is None)
+    on_paper = tuple(
+        one
+        for one in earlier
+        if one.standing and one.standing.may_work_alone and one.record.valid_from <= day
+    )
     return RecordPage(
         block=TitleBlock(
             title="My record", kind="Qualification record", whose=("For", actor.display_name), day=day
@@ -484,6 +495,9 @@ def record_page(
         crew=actor.crew,
         day=day,
         qualifications=qualifications,
-        alone=tuple(q for q in qualifications if q.standing.may_work_alone and q.ended_on is None),
+        alone=alone,
+        earlier=earlier,
+        alone_on_paper=on_paper,
+        able_tasks=len({q.task_id for q in alone} | {one.record.task for one in on_paper}),
         observed=observed,
     )

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 from flask import Blueprint, jsonify, redirect, request, url_for
 
-from trainer.actions import bench, practise, publish, qualify
+from trainer.actions import bench, earlier, practise, publish, qualify
 from trainer.actions.actor import NotFound
 from trainer.actions.permissions import Permission
 from trainer.actions.views import DrillAddress
@@ -189,7 +189,8 @@ def record() -> Response:
     """Show a person's own qualifications."""
     who = actor()
     signed, observed = qualify.my_record(db(), who, now=now()), bench.of_own(db(), who)
-    return show(record_page(who, signed, observed, now().date()))
+    papers = earlier.mine(db(), who, now=now())
+    return show(record_page(who, signed, papers, observed, now().date()))
 
 
 def _address(module_id: str, revision: str, kind: str, size: str, seed: int) -> DrillAddress:

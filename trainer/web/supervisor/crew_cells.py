@@ -6,30 +6,29 @@ from typing import TYPE_CHECKING
 
 from markupsafe import Markup
 
-from trainer.records.qualification import Standing
+from trainer.records.qualification import CrewCell, Standing
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
-
-    from trainer.records.qualification import CrewCell
 
 # The day stands in a cell only where it matters.
 _DATED = (Standing.ENDS_SOON, Standing.LAPSED)
 
 
-def _undated(standing: Standing, kind: str) -> str:
-    if standing is Standing.NOT_ASSIGNED:
-        return f'<td class={kind} aria-label="{standing.words}">{standing.letter}'
+def _undated(cell: CrewCell, kind: str) -> str:
+    if cell.standing is Standing.NOT_ASSIGNED:
+        return f'<td class={kind} aria-label="{cell.words}">{cell.letter}'
     return (
-        f'<td class={kind}><svg role=img aria-label="{standing.words}"><use href="#hatch-{standing.letter}"/>'
-        f"</svg><b>{standing.letter}</b>"
+        f'<td class={kind}><svg role=img aria-label="{cell.words}"><use href="#hatch-{cell.standing.letter}"/>'
+        f"</svg><b>{cell.letter}</b>"
     )
 
 
 # Each kind of cell is made once. The end tag may be left out, and a sheet of sixty by forty is a third smaller so.
 _CELLS = {
-    (standing, starts): _undated(standing, '"c edge"' if starts else "c")
+    (standing, on_paper, starts): _undated(CrewCell(standing, None, on_paper), '"c edge"' if starts else "c")
     for standing in Standing
+    for on_paper in (False, True)
     for starts in (False, True)
 }
 
@@ -42,7 +41,9 @@ def cells(row: Iterable[CrewCell], starts: Sequence[bool]) -> Markup:
         starts: for each task whether a group of tasks starts with it.
     """
     pieces = [
-        _dated(cell, start) if cell.until and cell.standing in _DATED else _CELLS[cell.standing, start]
+        _dated(cell, start)
+        if cell.until and cell.standing in _DATED
+        else _CELLS[cell.standing, cell.on_paper, start]
         for cell, start in zip(row, starts, strict=True)
     ]
     return Markup("".join(pieces))  # noqa: S704 -- letters and dates alone
@@ -50,4 +51,4 @@ def cells(row: Iterable[CrewCell], starts: Sequence[bool]) -> Markup:
 
 def _dated(cell: CrewCell, starts: bool) -> str:
     iso = cell.until.isoformat() if cell.until else ""
-    return f"{_CELLS[cell.standing, starts].removesuffix('</b>')}<time datetime={iso}>{iso[5:]}</time></b>"
+    return f"{_CELLS[cell.standing, cell.on_paper, starts].removesuffix('</b>')}<time datetime={iso}>{iso[5:]}</time></b>"

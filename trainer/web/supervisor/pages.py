@@ -87,6 +87,7 @@ class QueuePage(Page):
     sentence: str
     lines: tuple[QueueLine, ...]
     not_yet: tuple[NotYetLine, ...]
+    papers: int
 
 
 @dataclass(frozen=True)
@@ -149,12 +150,14 @@ def _group_starts(tasks: tuple[CoveredTask, ...]) -> list[bool]:
     return [index == 0 or tasks[index - 1].group != task.group for index, task in enumerate(tasks)]
 
 
-def queue_page(lines: tuple[QueueLine, ...], not_yet: tuple[NotYetLine, ...], day: date) -> QueuePage:
-    """Return the sign-off queue."""
+def queue_page(
+    lines: tuple[QueueLine, ...], not_yet: tuple[NotYetLine, ...], papers: int, day: date
+) -> QueuePage:
+    """Return the sign-off queue; `papers` transcribed records wait beside it."""
     sentence = (
         f"{count(len(lines), 'waits', 'wait')} for a signature." if lines else "Nobody waits for a signature."
     )
-    return QueuePage(TitleBlock(title="Sign-off", kind="List", day=day), sentence, lines, not_yet)
+    return QueuePage(TitleBlock(title="Sign-off", kind="List", day=day), sentence, lines, not_yet, papers)
 
 
 def sign_page(line: QueueLine, day: date, *, says: str = "") -> SignPage:

@@ -7,13 +7,14 @@ from typing import TYPE_CHECKING
 from flask import Blueprint, Response, flash, redirect, request, url_for
 
 from trainer.actions import crew as crews_room
-from trainer.actions import printing, qualify
+from trainer.actions import earlier, printing, qualify
 from trainer.actions.permissions import Permission
 from trainer.errors import TrainerError
 from trainer.web.context import actor, db, keep_token, now, site
 from trainer.web.errors import status_of
 from trainer.web.guard import needs
 from trainer.web.pages import show
+from trainer.web.supervisor.earlier_pages import paper_page
 from trainer.web.supervisor.pages import (
     crew_page,
     crews_page,
@@ -52,7 +53,8 @@ def crew(crew: str) -> AnyResponse:
 def queue() -> AnyResponse:
     """Show who waits for a signature."""
     lines = qualify.queue(db(), actor(), now=now())
-    return show(queue_page(lines, qualify.not_yet(db(), actor(), now=now()), now().date()))
+    papers = len(earlier.waiting(db(), actor(), now=now()))
+    return show(queue_page(lines, qualify.not_yet(db(), actor(), now=now()), papers, now().date()))
 
 
 @room.get("/sign-off/<person_id>/<task_id>")
@@ -85,6 +87,9 @@ def record(number: str) -> AnyResponse:
     """Show one qualification record."""
     first = site().settings.paper
     papers = tuple(sorted(_PAPERS, key=lambda paper: paper[0] != first))
+    if number.startswith("EQ-"):
+        one = earlier.record(db(), actor(), number, now=now())
+        return show(paper_page(one, papers, may_withdraw=actor().may(Permission.QUALIFICATION_SIGN)))
     return show(qualification_page(qualify.record(db(), actor(), number), papers))
 
 
