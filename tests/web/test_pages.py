@@ -35,6 +35,7 @@ OF_EACH: list[tuple[Someone, list[str]]] = [
     (INES, ["/people", "/people/" + AMA.id, "/crew", CREW_SHEET, "/modules"]),
     (KIT, ["/agreement"]),
     (SOL, ["/agreement"]),
+    (SOL, ["/forecast/" + people.CREW, f"/cover/{people.CREW}?away={AMA.id}", "/plan/" + people.CREW]),
     (KIT, ["/register", "/register/" + BEN.id, "/modules"]),
 ]
 FULL_ALONE: list[tuple[Someone, list[str]]] = [

@@ -42,7 +42,7 @@ def lanes(
     parts = [_ticks(first, weeks, bottom)]
     parts += [_lane(track, _TOP + _LANE * row, first, weeks) for row, track in enumerate(tracks)]
     return Markup(
-        '<svg class="lanes" viewBox="0 0 {} {}" role="img" aria-labelledby="{p}-t {p}-d">'
+        '<svg class="lanes" viewBox="0 0 {} {}" role="img" aria-labelledby="{p}-t" aria-describedby="{p}-d">'
         '<title id="{p}-t">{}</title><desc id="{p}-d">{}</desc>{}</svg>'
     ).format(WIDTH, bottom + 24, title, description, Markup("").join(parts), p=prefix)
 
