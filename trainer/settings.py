@@ -98,6 +98,16 @@ class Settings:
         },
     )
     mail_sender: str = field(default="", metadata={"help": "E-mail address that reminders come from."})
+    sign_in_issuer: str = field(
+        default="",
+        metadata={
+            "help": "Issuer of the OpenID Connect provider at which people may sign in beside their passwords; empty means "
+            "none. It needs `sign_in_client_id` and `home_page`; TRAINER_SIGN_IN_SECRET holds the secret."
+        },
+    )
+    sign_in_client_id: str = field(
+        default="", metadata={"help": "Name of this installation at the sign-in provider."}
+    )
 
     @property
     def url(self) -> str:
@@ -133,17 +143,18 @@ _CHOICES = {
 
 
 # Keys and answers of people never travel in the clear, except to a program on the same machine.
-_ADDRESSES = ("home_page", "statements_to")
-_SAME_MACHINE = ("127.0.0.1", "::1", "localhost")
+_ADDRESSES = ("home_page", "statements_to", "sign_in_issuer")
+SAME_MACHINE = ("127.0.0.1", "::1", "localhost")
 
 
-def _is_address(text: str) -> bool:
+def is_safe_address(text: str) -> bool:
+    """Return whether an address is one of HTTPS, or leads to a program on the same machine."""
     try:
         parts = urlsplit(text)
         host = parts.hostname
     except ValueError:
         return False
-    safe = parts.scheme == "https" or (parts.scheme == "http" and host in _SAME_MACHINE)
+    safe = parts.scheme == "https" or (parts.scheme == "http" and host in SAME_MACHINE)
     return bool(host) and safe and not any(letter.isspace() for letter in text)
 
 
@@ -173,10 +184,13 @@ def load(environment: Mapping[str, str] | None = None) -> Settings:
             raise SettingsUnreadable(path, f"'{name}' must be of type {known[name]}")
         if name in _CHOICES and value not in _CHOICES[name]:
             raise SettingsUnreadable(path, f"'{name}' must be one of {', '.join(_CHOICES[name])}")
-        if name in _ADDRESSES and value and not _is_address(str(value)):
+        if name in _ADDRESSES and value and not is_safe_address(str(value)):
             raise SettingsUnreadable(path, f"'{name}' must begin with https://")
         if name == "session_hours" and int(str(value)) < 1:
             raise SettingsUnreadable(path, "'session_hours' must be at least 1")
+    for name in ("sign_in_client_id", "home_page"):
+        if values.get("sign_in_issuer") and not values.get(name):
+            raise SettingsUnreadable(path, f"'sign_in_issuer' needs '{name}' beside it")
     if env.get("TRAINER_DATABASE_URL"):
         values["database_url"] = env["TRAINER_DATABASE_URL"]
     return Settings(instance=instance, **values)  # type: ignore[arg-type]  # checked just above
@@ -200,3 +214,13 @@ def statements_key(environment: Mapping[str, str] | None = None) -> str:
     """
     env = os.environ if environment is None else environment
     return env.get("TRAINER_STATEMENTS_KEY", "").strip()
+
+
+def sign_in_secret(environment: Mapping[str, str] | None = None) -> str:
+    """Return our secret at the sign-in provider; it stands in no file.
+
+    Args:
+        environment: the process environment unless given.
+    """
+    env = os.environ if environment is None else environment
+    return env.get("TRAINER_SIGN_IN_SECRET", "").strip()

@@ -45,6 +45,9 @@ def test_the_file_is_read_and_the_environment_goes_before_it(tmp_path: Path) -> 
         ("home_page = 'records.example'", "'home_page' must begin with https://"),
         ("statements_to = 'http://records.example/'", "'statements_to' must begin with https://"),
         ("statements_to = 'https://[records'", "'statements_to' must begin with https://"),
+        ("sign_in_issuer = 'http://plain.invalid'", "'sign_in_issuer' must begin with https://"),
+        ("sign_in_issuer = 'https://issuer.invalid'", "'sign_in_issuer' needs 'sign_in_client_id' beside it"),
+        ("sign_in_secret = 'here'", "unknown setting 'sign_in_secret'"),
         ("session_hours = 0", "'session_hours' must be at least 1"),
     ],
 )

@@ -11,7 +11,7 @@ import pytest
 import trainer
 
 ROOT = Path(trainer.__file__).parent.parent
-SLOW = ("numpy", "scipy", "networkx", "psycopg", "xlsxwriter", "PIL")
+SLOW = ("authlib", "joserfc", "numpy", "scipy", "networkx", "psycopg", "xlsxwriter", "PIL")
 HELP = "import sys; sys.argv = ['trainer', '--help']; from trainer.cli import command; command(standalone_mode=False)"
 SITE = "import trainer.web.application"
 

@@ -83,6 +83,8 @@ def test_only_signing_in_static_files_and_secret_addresses_are_open(app: Flask) 
         "account.sign_in",
         "account.sign_in_now",
         "bench.worker",
+        "provider.back",
+        "provider.begin",
         "static_file",
     }
 

@@ -28,7 +28,7 @@ if TYPE_CHECKING:
 IDLE = timedelta(hours=4)
 # How stale the note of the last use may be: a write for every page read would serve nobody.
 _TOUCH_AFTER = timedelta(minutes=5)
-_LONGEST_ADDRESS = 64
+LONGEST_ADDRESS = 64
 
 
 class SignInRefused(TrainerError):
@@ -66,7 +66,7 @@ def sign_in(db: Database, sign_in_name: str, password: str, *, address: str, now
         SignInRefused: unknown name, wrong password or retired person, in the same words.
         SignInTooOften: too many attempts failed.
     """
-    name, address = _countable(sign_in_name), address[:_LONGEST_ADDRESS]
+    name, address = _countable(sign_in_name), address[:LONGEST_ADDRESS]
     with db.writing() as unit:
         person = people.by_sign_in_name(unit, name)
         stored = people.password_hash(unit, person.id) if person and person.retired_at is None else None
@@ -75,19 +75,24 @@ def sign_in(db: Database, sign_in_name: str, password: str, *, address: str, now
     if person is None or not right:
         _note_refusal(db, person, address, now)
         raise SignInRefused
-    token = secrets.token_urlsafe(32)
     with db.writing() as unit:
         throttle.take_back(unit, attempt)
-        session = sign_ins.open_session(
-            unit,
-            person.id,
-            token_hash=_hash(token),
-            address=address,
-            at=now,
-            ends_at=now + timedelta(hours=db.session_hours),
-        )
-        actor = actor_of(person, session)
-        journal.note(unit, actor, "account:sign_in", at=now, address=address, session=session)
+        return opened(db, unit, person, address, now)
+
+
+def opened(db: Database, unit: Unit, person: Person, address: str, now: datetime, **told: str) -> SignedIn:
+    """Return a fresh session of a person who has shown who they are; `told` goes into the log with it."""
+    token = secrets.token_urlsafe(32)
+    session = sign_ins.open_session(
+        unit,
+        person.id,
+        token_hash=_hash(token),
+        address=address,
+        at=now,
+        ends_at=now + timedelta(hours=db.session_hours),
+    )
+    actor = actor_of(person, session)
+    journal.note(unit, actor, "account:sign_in", at=now, address=address, session=session, **told)
     return SignedIn(token, actor)
 
 

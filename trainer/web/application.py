@@ -9,6 +9,7 @@ from flask import Flask, Response, abort, request
 
 from trainer.actions.opening import open_database
 from trainer.web import assets, errors, guard, rendering, security
+from trainer.web.account.provider_routes import room as provider
 from trainer.web.account.routes import room as account
 from trainer.web.analysis.routes import room as analysis
 from trainer.web.bench.routes import room as bench
@@ -35,6 +36,7 @@ if TYPE_CHECKING:
 
 ROOMS = (
     account,
+    provider,
     practise,
     modules,
     analysis,

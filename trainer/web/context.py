@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, cast
+from urllib.parse import urlsplit
 
 from flask import current_app, g, session
 
@@ -34,6 +35,11 @@ class Site:
 def site() -> Site:
     """Return the application that answers this request."""
     return cast("Site", current_app.extensions["trainer"])
+
+
+def provider_name() -> str:
+    """Return the host of the sign-in provider, "" when none is set."""
+    return urlsplit(site().settings.sign_in_issuer).hostname or ""
 
 
 def db() -> Database:

@@ -13,6 +13,7 @@ from trainer.actions.accounts import SessionOver, SignInRefused, SignInTooOften
 from trainer.actions.actor import NotAllowed, NotFound
 from trainer.actions.observe import ObservationEnded
 from trainer.actions.photographs import MOST_BYTES
+from trainer.actions.provider import ProviderOutOfReach, TokenRefused
 from trainer.actions.unaided import SittingUnderWay
 from trainer.errors import TrainerError
 from trainer.web.guard import EndpointUndeclared, room_for_files
@@ -29,6 +30,8 @@ STATUS: dict[type[Exception], int] = {
     ObservationEnded: 409,
     SignInRefused: 401,
     SessionOver: 401,
+    TokenRefused: 401,
+    ProviderOutOfReach: 502,
     SignInTooOften: 429,
     SittingUnderWay: 409,
     TrainerError: 422,

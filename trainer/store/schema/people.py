@@ -37,6 +37,19 @@ person_roles = Table(
     ),
 )
 
+# Whom the keeper has linked to a name at a sign-in provider. The log keeps links that have ended.
+provider_links = Table(
+    "provider_links",
+    metadata,
+    Column("issuer", String(255), primary_key=True),
+    Column("subject", String(255), primary_key=True),
+    Column("person_id", ForeignKey("people.id"), nullable=False),
+    Column("linked_by", ForeignKey("people.id")),
+    Column("at", UtcTime, nullable=False),
+    CheckConstraint("subject <> ''", name="subject_not_empty"),
+    Index(None, "person_id", "issuer", unique=True),
+)
+
 # The token itself is only in the cookie; whoever reads this table cannot sign in with what stands here.
 sessions = Table(
     "sessions",

@@ -16,13 +16,17 @@ if TYPE_CHECKING:
 
 @dataclass(frozen=True)
 class SignInPage(Page):
-    """The form to sign in; `back` is where to go afterwards, `carried` what was not sent before."""
+    """The form to sign in; `back` is where to go afterwards, `carried` what was not sent before.
+
+    `provider` is the host of the provider where people may sign in as well, "" for none.
+    """
 
     TEMPLATE: ClassVar[str] = "account/sign_in.html"
     sign_in_name: str
     back: str
     carried: Carried
     says: str
+    provider: str
 
 
 @dataclass(frozen=True)
@@ -54,11 +58,16 @@ class AccountPage(Page):
 
 
 def sign_in_page(
-    *, sign_in_name: str = "", back: str = "", carried: Carried | None = None, says: str = ""
+    *,
+    sign_in_name: str = "",
+    back: str = "",
+    carried: Carried | None = None,
+    says: str = "",
+    provider: str = "",
 ) -> SignInPage:
     """Return the page to sign in."""
     block = TitleBlock(title="Sign in", kind="Entry")
-    return SignInPage(block, sign_in_name, back, carried or Carried(), says)
+    return SignInPage(block, sign_in_name, back, carried or Carried(), says, provider)
 
 
 def carry_page(carried: Carried) -> CarryPage:

@@ -12,7 +12,7 @@ from trainer.errors import TrainerError
 from trainer.exports.calendar_feed import MEDIA_TYPE
 from trainer.web.account.carried import from_text
 from trainer.web.account.pages import account_page, carry_page, sign_in_page
-from trainer.web.context import actor, db, drop_token, keep_token, now, site, someone, token
+from trainer.web.context import actor, db, drop_token, keep_token, now, provider_name, site, someone, token
 from trainer.web.errors import status_of
 from trainer.web.guard import needs, open_to_all
 from trainer.web.pages import show
@@ -40,7 +40,7 @@ def sign_in() -> AnyResponse:
     """Show the form."""
     if someone() is not None:
         return redirect(url_for("account.start"), 303)
-    return show(sign_in_page(back=request.args.get("back", "")))
+    return show(sign_in_page(back=request.args.get("back", ""), provider=provider_name()))
 
 
 @room.post("/sign-in")
@@ -55,7 +55,10 @@ def sign_in_now() -> AnyResponse:
         )
     except TrainerError as refused:
         return show(
-            sign_in_page(sign_in_name=name, back=back, carried=kept, says=str(refused)), status_of(refused)
+            sign_in_page(
+                sign_in_name=name, back=back, carried=kept, says=str(refused), provider=provider_name()
+            ),
+            status_of(refused),
         )
     keep_token(entered.token)
     if not is_ours(back):

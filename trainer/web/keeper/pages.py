@@ -44,7 +44,10 @@ class RegisterPage(Page):
 
 @dataclass(frozen=True)
 class EntryPage(Page):
-    """One entry of the register; `proposed` is a password nobody has thought of."""
+    """One entry of the register; `proposed` is a password nobody has thought of.
+
+    `provider` is the issuer of the sign-in provider, "" for none; `links` are (issuer, name there).
+    """
 
     TEMPLATE: ClassVar[str] = "keeper/entry.html"
     person: PersonView
@@ -53,6 +56,8 @@ class EntryPage(Page):
     address: str
     reminders_wanted: bool
     says: str
+    provider: str
+    links: tuple[tuple[str, str], ...]
 
 
 def register_page(
@@ -72,8 +77,10 @@ def entry_page(
     proposed: str,
     address: str,
     reminders_wanted: bool,
+    provider: str,
+    links: tuple[tuple[str, str], ...],
     says: str = "",
 ) -> EntryPage:
     """Return one entry of the register."""
     block = TitleBlock(title=person.name, kind="Entry in the register", whose=("Crew", person.crew))
-    return EntryPage(block, person, oneself, proposed, address, reminders_wanted, says)
+    return EntryPage(block, person, oneself, proposed, address, reminders_wanted, says, provider, links)

@@ -6,11 +6,11 @@ from typing import TYPE_CHECKING
 
 from flask import Blueprint, flash, redirect, request, url_for
 
-from trainer.actions import addresses, passwords, people
+from trainer.actions import addresses, passwords, people, provider_sign_in
 from trainer.actions.actor import NotFound
 from trainer.actions.permissions import Permission, Role
 from trainer.errors import TrainerError
-from trainer.web.context import actor, db, now
+from trainer.web.context import actor, db, now, site
 from trainer.web.errors import status_of
 from trainer.web.guard import needs
 from trainer.web.keeper.pages import AddForm, entry_page, register_page
@@ -103,6 +103,31 @@ def set_address(person_id: str) -> Response:
     return redirect(url_for("keeper.entry", person_id=person_id), 303)
 
 
+@room.post("/register/<person_id>/link")
+@needs(Permission.PEOPLE_MANAGE)
+def link(person_id: str) -> Response:
+    """Let somebody sign in as whom the provider calls by a name."""
+    issuer, subject = site().settings.sign_in_issuer, request.form.get("subject", "").strip()
+    try:
+        provider_sign_in.link(db(), actor(), person_id, issuer, subject, now=now())
+    except TrainerError as refused:
+        return _entry(person_id, says=str(refused), status=status_of(refused))
+    flash(f"Linked: '{subject}' at the provider signs in here as this person.")
+    return redirect(url_for("keeper.entry", person_id=person_id), 303)
+
+
+@room.post("/register/<person_id>/unlink")
+@needs(Permission.PEOPLE_MANAGE)
+def unlink(person_id: str) -> Response:
+    """End a link to the provider, and the open sessions."""
+    try:
+        provider_sign_in.unlink(db(), actor(), person_id, request.form.get("issuer", ""), now=now())
+    except TrainerError as refused:
+        return _entry(person_id, says=str(refused), status=status_of(refused))
+    flash("Unlinked; every open session of this person has ended.")
+    return redirect(url_for("keeper.entry", person_id=person_id), 303)
+
+
 @room.post("/register/<person_id>/retire")
 @needs(Permission.PEOPLE_MANAGE)
 def retire(person_id: str) -> Response:
@@ -129,6 +154,8 @@ def _entry(person_id: str, *, says: str = "", status: int = 200, typed: str | No
         proposed=passwords.fresh(),
         address=typed if typed is not None else kept.address if kept else "",
         reminders_wanted=kept is None or not kept.paused,
+        provider=site().settings.sign_in_issuer,
+        links=provider_sign_in.links_of(db(), actor(), person_id),
         says=says,
     )
     return show(page, status)
