@@ -14,7 +14,7 @@ from tests.store import samples
 from trainer.records.earlier import EarlierRecord
 from trainer.records.methods import Method
 from trainer.records.qualification import Signature
-from trainer.store import earlier, events, ledger, plans, policies, qualifications
+from trainer.store import earlier, events, ledger, notices, plans, policies, qualifications
 from trainer.store.schema import metadata
 from trainer.store.schema.columns import UtcTime
 
@@ -38,6 +38,7 @@ KEPT = (
     "sitting_ends",
     "life_events",
     "earlier_checks",
+    "revision_reads",
 )
 END = ("ended_on", "ended_because")
 
@@ -49,6 +50,7 @@ def filled(database: Database) -> Database:
         samples.attempt(unit, "one")
         qualifications.add(unit, samples.qualification(samples.evaluation(unit)))
         samples.suspended(unit)
+        notices.read(unit, samples.REVISION, people.AMA.id, samples.NOON)
         policies.add(unit, {"sure": "0.95"}, because="The first.", by=people.KIT.id, at=samples.NOON)
         plans.add(unit, number=1, version=1, crew=people.CREW, sheet={}, by=people.SOL.id, at=samples.NOON)
         samples.sitting(unit)

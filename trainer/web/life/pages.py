@@ -14,6 +14,7 @@ if TYPE_CHECKING:
     from datetime import date
 
     from trainer.actions.life import LifeSheet
+    from trainer.actions.notices import NoticeLine, NoticeSheet
     from trainer.actions.qualified import QualifiedSheet
     from trainer.records.qualification import CoveredTask
 
@@ -147,4 +148,43 @@ def who_page(
         tasks=tuple((task.id, f"{task.id} {task.title}") for task in tasks),
         asked=asked,
         sheet=sheet,
+    )
+
+
+@dataclass(frozen=True)
+class ChangesPage(Page):
+    """What revisions have to be read, by oneself or by everybody."""
+
+    TEMPLATE: ClassVar[str] = "life/changes.html"
+    sentence: str
+    lines: tuple[NoticeLine, ...]
+    own: bool
+
+
+@dataclass(frozen=True)
+class ChangePage(Page):
+    """What one revision changes in work that the reader is qualified for."""
+
+    TEMPLATE: ClassVar[str] = "life/change.html"
+    sheet: NoticeSheet
+
+
+def changes_page(lines: tuple[NoticeLine, ...], day: date, *, own: bool) -> ChangesPage:
+    """Return the list of revisions to be read."""
+    left = sum(line.read_at is None for line in lines)
+    sentence = f"{count(left, 'revision')} to be read." if left else "Every revision is read."
+    return ChangesPage(TitleBlock(title="Changes to read", kind="List", day=day), sentence, lines, own)
+
+
+def change_page(sheet: NoticeSheet, day: date) -> ChangePage:
+    """Return what a revision changes."""
+    return ChangePage(
+        TitleBlock(
+            title=f"What changed: {sheet.line.module_title}",
+            kind="Notice",
+            document=sheet.line.document,
+            revision=sheet.line.revision,
+            day=day,
+        ),
+        sheet,
     )

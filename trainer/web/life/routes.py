@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 from flask import Blueprint, flash, redirect, request, url_for
 
-from trainer.actions import life, qualified
+from trainer.actions import life, notices, qualified
 from trainer.actions.permissions import Permission
 from trainer.errors import TrainerError
 from trainer.records.life_cycle import Act
@@ -14,7 +14,7 @@ from trainer.records.suspension import Cause
 from trainer.web.context import actor, db, keep_token, now
 from trainer.web.errors import status_of
 from trainer.web.guard import needs
-from trainer.web.life.pages import LifeForm, WhoForm, story_page, who_page
+from trainer.web.life.pages import LifeForm, WhoForm, change_page, changes_page, story_page, who_page
 from trainer.web.mentor.routes import NotSaid, day_of
 from trainer.web.pages import show
 
@@ -52,6 +52,36 @@ def who() -> Response:
         told = WhoForm(asked.task, asked.day, asked.known_on, str(refused))
         return show(who_page(tasks, told, None, today), status_of(refused))
     return show(who_page(tasks, asked, sheet, today))
+
+
+@room.get("/changes")
+@needs(Permission.RECORD_OWN)
+def changes() -> Response:
+    """List the revisions that the person has to read."""
+    return show(changes_page(notices.mine(db(), actor(), now=now()), now().date(), own=True))
+
+
+@room.get("/changes/everybody")
+@needs(Permission.QUALIFICATION_READ)
+def everybodys_changes() -> Response:
+    """List who has to read which revision, and who has."""
+    return show(changes_page(notices.everybody(db(), actor(), now=now()), now().date(), own=False))
+
+
+@room.get("/changes/of/<module_id>")
+@needs(Permission.RECORD_OWN)
+def change(module_id: str) -> Response:
+    """Show what the revision in force changes in one's own work."""
+    return show(change_page(notices.sheet(db(), actor(), module_id, now=now()), now().date()))
+
+
+@room.post("/changes/of/<module_id>")
+@needs(Permission.RECORD_OWN)
+def read_change(module_id: str) -> Response:
+    """Keep that the person has read it."""
+    notices.acknowledge(db(), actor(), module_id, request.form.get("revision", ""), now=now())
+    flash("Kept that you have read it.")
+    return redirect(url_for("life.changes"), 303)
 
 
 @room.get("/people/<person_id>/task/<task_id>")
