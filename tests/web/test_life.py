@@ -5,11 +5,15 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from tests.people import AMA, CREW, INES, MIRA, SOL
+from tests.web import scene
+from trainer.actions import publish
+from trainer.actions.actor import SYSTEM
 
 if TYPE_CHECKING:
     from collections.abc import Callable
 
     from tests.web.visitor import Visitor
+    from trainer.actions.opening import Database
 
     Visit = Callable[..., Visitor]
 
@@ -91,3 +95,17 @@ def test_an_inspector_asks_who_was_qualified(visit: Visit) -> None:
     assert "still to come" in ahead.text
     assert ines.get("/qualified?task=T-41&day=soon").status == 422
     assert ines.get("/qualified?task=T-00&day=2027-03-22").status == 404
+
+
+def test_whoever_is_signed_off_reads_what_a_revision_changes(visit: Visit, db: Database) -> None:
+    ama = visit(AMA)
+    assert ama.get("/changes").heading == "Every revision is read."
+    text = scene.SMALL_PILOT.replace("DN 80: 95 N·m", "DN 80: 110 N·m")
+    publish.publish(db, SYSTEM, text, file="small-pilot.yaml", now=scene.NOW)
+    assert ama.get("/changes").heading == "1 revision to be read."
+    sheet = ama.get(f"/changes/of/{scene.PILOT}")
+    assert "DN 80 110" in sheet.words().replace("\u00a0", " ").replace("\u202f", " ")
+    ama.send("form[action$=small-pilot]")
+    assert ama.sheet.heading == "Every revision is read."
+    assert AMA.display_name in visit(SOL).get("/changes/everybody").text
+    assert visit(MIRA).get("/changes/everybody").status == 403
