@@ -43,6 +43,8 @@ _TABLES = {
     "figures": "Figure",
     "sayings": "Saying",
 }
+# These stand in questions alone; what changes in them changes no work.
+_ASKED_ONLY = ("figures", "sayings")
 # What a thing is called in a sentence, the first of these that it has.
 _NAMES = ("do", "name", "title", "text", "sight", "ask")
 _HEAD = ("title", "document", "covered_task", "sizes", "summary")
@@ -140,6 +142,8 @@ def _tables(old: Module, new: Module) -> Iterator[Change]:
         for name, item in now.items():
             if name not in was:
                 yield Change(table, name, f"{noun} '{_name(item, name)}' is new.")
+            elif was[name] != item and table in _ASKED_ONLY:
+                yield Change(table, name, f"{noun} '{_name(item, name)}' is asked otherwise.")
             elif was[name] != item:
                 yield from _fields(table, noun, name, was[name], item)
 
@@ -149,8 +153,18 @@ def _fields(table: str, noun: str, name: str, was: Any, now: Any) -> Iterator[Ch
         before, after = getattr(was, field.name), getattr(now, field.name)
         if before != after:
             label = field.name.replace("_", " ")
+            before, after = _where_they_differ(before, after)
             text = f"{noun} '{_name(now, name)}', {label}: {_said(before)}, now {_said(after)}."
             yield Change(table, name, text)
+
+
+def _where_they_differ(before: Any, after: Any) -> tuple[Any, Any]:
+    """Leave out the sizes for which nothing changed."""
+    if not (isinstance(before, BySize) and isinstance(after, BySize) and before.each and after.each):
+        return before, after
+    sizes = [size for size in {**before.each, **after.each} if before.at(size) != after.at(size)]
+    was, now = ({s: one.each[s] for s in sizes if s in one.each} for one in (before, after))
+    return was, now
 
 
 def _orders(old: Module, new: Module) -> Iterator[Change]:
