@@ -21,8 +21,9 @@ def read(unit: Unit, revision: str, person_id: str, at: datetime) -> bool:
         insert(unit.dialect.name, revision_reads)
         .values(revision=revision, person_id=person_id, at=at)
         .on_conflict_do_nothing(index_elements=[revision_reads.c.revision, revision_reads.c.person_id])
+        .returning(revision_reads.c.revision)
     )
-    return bool(kept.rowcount)
+    return kept.one_or_none() is not None
 
 
 def reads_of(unit: Unit, revision: str) -> dict[str, datetime]:
