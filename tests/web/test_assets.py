@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from itertools import product
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -53,6 +54,10 @@ def test_no_file_reaches_out(name: str) -> None:
     assert not re.search(r"https?:|@import|//[a-z]+\.", text)
 
 
+# The scripts of a branch that a page does not take are not loaded with those of the one it takes.
+_BRANCHES = re.compile(r"{%- (?:if|elif) \w+ %}\n(<script [^\n]*)")
+
+
 def test_all_script_of_a_page_stays_small() -> None:
     """At most 6 kB of script, packed (a goal of the house), on whatever page and for whatever form of answer."""
     files = assets.load().files
@@ -61,8 +66,9 @@ def test_all_script_of_a_page_stays_small() -> None:
     for template in TEMPLATES.rglob("*.html"):
         text = template.read_text(encoding="utf-8")
         named = set(re.findall(r"js/[\w-]+\.js", text))
-        for script in forms if "asset(script)" in text else [set()]:
-            loaded = _with_imports(named | script)
+        branches = [set(re.findall(r"js/[\w-]+\.js", branch)) for branch in _BRANCHES.findall(text)]
+        for script, other in product(forms if "asset(script)" in text else [set()], branches or [set()]):
+            loaded = _with_imports(named - other | script)
             seen |= loaded
             assert sum(len(files[name].packed) for name in loaded) < 6_000, template.name
     # What a script registers to run beside the pages is loaded by none of them, and as small.
