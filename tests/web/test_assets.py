@@ -54,6 +54,8 @@ def test_no_file_reaches_out(name: str) -> None:
     assert not re.search(r"https?:|@import|//[a-z]+\.", text)
 
 
+# A bench sheet is opened once and works on without a connection: marks and photographs wait on the device.
+_MORE = {"mark.html": 8_000}
 # The scripts of a branch that a page does not take are not loaded with those of the one it takes.
 _BRANCHES = re.compile(r"{%- (?:if|elif) \w+ %}\n(<script [^\n]*)")
 
@@ -70,7 +72,8 @@ def test_all_script_of_a_page_stays_small() -> None:
         for script, other in product(forms if "asset(script)" in text else [set()], branches or [set()]):
             loaded = _with_imports(named - other | script)
             seen |= loaded
-            assert sum(len(files[name].packed) for name in loaded) < 6_000, template.name
+            most = _MORE.get(template.name, 6_000)
+            assert sum(len(files[name].packed) for name in loaded) < most, template.name
     # What a script registers to run beside the pages is loaded by none of them, and as small.
     workers = {name for name in files if name.endswith("-worker.js")}
     assert all(len(files[name].packed) < 6_000 for name in workers)
