@@ -33,7 +33,7 @@ RIGHT: dict[str, Any] = {
     },
     "timestamp": "2026-01-05T09:30:00.000Z",
 }
-GONE = object()
+GONE = "taken out"
 # The member changed, what it becomes, and the section of Part Two that forbids it.
 BROKEN: list[tuple[str, object, str]] = [
     ("actor", GONE, "2.2"),

@@ -29,4 +29,5 @@ def test_the_readme_opens_with_the_job_and_has_both_commands() -> None:
     opening = text.split("\n\n")[1]
     assert len(opening.split()) > 60
     assert "    python3 -m venv .venv && .venv/bin/pip install -q -e . && .venv/bin/trainer demo\n" in text
-    assert "    python3 -m venv .venv && .venv/bin/pip install -q -e '.[test]' && .venv/bin/pytest\n" in text
+    tests = ".venv/bin/pytest -n auto --dist loadfile"
+    assert f"    python3 -m venv .venv && .venv/bin/pip install -q -e '.[test]' && {tests}\n" in text
