@@ -113,7 +113,7 @@ def test_one_order_for_all_sizes_must_fit_the_count_of_each() -> None:
 
 
 def test_the_printed_order_of_eight_bolts_is_a_cross_pattern() -> None:
-    # ASME PCC-1 Legacy cross pattern for 8 bolts: 1-5-3-7-2-6-4-8 (as printed in public transcriptions).
+    # ASME PCC-1 Legacy cross pattern for 8 bolts: 1-5-3-7-2-6-4-8 (as public copies print it).
     text = "fasteners:\n  nuts: {clamp: body, count: 8, torque: 95 N·m, pattern: cross, order: [1, 5, 3, 7, 2, 6, 4, 8]}\n"
     assert told(text) == []
     assert codes(text.replace("5, 3", "3, 5")) == ["cross-pattern-broken"]

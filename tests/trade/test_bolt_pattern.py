@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 from trainer.trade.bolt_pattern import NoCrossPattern, cross, first_fault, is_cross
 
 # ASME PCC-1 Legacy (cross/star) pattern, bolts numbered clockwise from 12 o'clock, as transcribed in public
-# sources (secondary; transcriptions may share an origin; the table number in the standard is not confirmed).
+# sources (secondary; copies may share an origin; the table number in the standard is not confirmed).
 PRINTED = {
     "seq-legacy-4": [1, 3, 2, 4],
     "seq-legacy-8": [1, 5, 3, 7, 2, 6, 4, 8],
@@ -23,7 +23,7 @@ PRINTED = {
         *(5, 17, 11, 23, 3, 15, 9, 21, 6, 18, 12, 24),
     ],
 }
-# The other list in print for 20 bolts, one transcription against three.
+# The other list in print for 20 bolts, one public copy against three.
 DISSENT_20 = [1, 11, 6, 16, 3, 13, 8, 18, 2, 12, 7, 17, 4, 14, 9, 19, 5, 15, 10, 20]
 
 EVEN = range(4, 25, 2)

@@ -102,7 +102,7 @@ def test_zero_negative_and_huge_of_the_right_unit_give_one_sentence_or_an_answer
             ),
             *(3750, "lbf·in"),
         ),
-        # ASME PCC-1 Legacy, public transcriptions.
+        # ASME PCC-1 Legacy, public copies.
         ("cross-pattern", {"bolts": "12"}, [1, 7, 4, 10, 2, 8, 5, 11, 3, 9, 6, 12], ""),
         # NIST SP 811 (2008), Appendix B.8, to the digits printed there.
         ("convert", {"value": "1 lbf·ft", "to": "N·m"}, pytest.approx(1.355818, abs=5e-7), "N·m"),

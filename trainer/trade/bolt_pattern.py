@@ -4,7 +4,7 @@ Bolts are numbered clockwise from the top. Printed lists differ (at 20 bolts two
 judged by what all of them share and not by one list: each bolt once, always the opposite bolt next, and the
 second pair of each four square to the first.
 
-Source: ASME PCC-1 Legacy cross pattern, public transcriptions for 4, 8, 12, 16, 20 and 24 bolts (secondary;
+Source: ASME PCC-1 Legacy cross pattern, public copies for 4, 8, 12, 16, 20 and 24 bolts (secondary;
     they may share an origin). The rule for 6, 10, 14, 18 and 22 bolts is common practice, no source.
 """
 

@@ -262,7 +262,7 @@ def pass_target(target: Quantity, percent: Decimal | Fraction | float) -> Quanti
         percent: share of the final torque, above 0 and at most 100.
 
     Source: which shares to take is the procedure's to say; ASME PCC-1 Legacy 20-30, 50-70, 100 % and a round
-        (secondary: transcriptions), other printed lists differ.
+        (secondary: copies), other printed lists differ.
     """
     must_be_positive("torque", target.must_be(Dimension.TORQUE))
     if not 0 < percent <= 100:
