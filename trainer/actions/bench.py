@@ -18,7 +18,7 @@ from trainer.actions.people import found, found_for, view
 from trainer.actions.permissions import Permission, Role, allowed
 from trainer.actions.published import in_force, prepared
 from trainer.actions.unaided import must_not_sit
-from trainer.competency.witnessed import Witnessed
+from trainer.competency.witnessed import Witnessed, of_one_job
 from trainer.drills import observed
 from trainer.errors import TrainerError
 from trainer.procedure.window import prepare
@@ -180,18 +180,13 @@ def of_person(db: Database, actor: Actor, person_id: str) -> tuple[ObservationLi
 def witnessed_of(unit: Unit, person_id: str, module_id: str, revision: str) -> tuple[Witnessed, ...]:
     """Return what the closed observations of a person at a revision say of skills, the earliest first.
 
-    A job is one attempt however many watched it: right when all of them say so, at the time of the last signature.
+    A job is one attempt however many watched it.
     """
     of_job: dict[tuple[int, str], Witnessed] = {}
     for kept in reversed(observations.closed_of(unit, person_id, module_id)):
         for one in signed_witnessed(kept) if kept.revision == revision else ():
-            before = of_job.get((kept.job, one.skill), one)
-            of_job[kept.job, one.skill] = Witnessed(
-                skill=one.skill,
-                right=before.right and one.right,
-                critical=before.critical or one.critical,
-                at=max(before.at, one.at),
-            )
+            job = kept.job, one.skill
+            of_job[job] = of_one_job(of_job.get(job, one), one)
     return tuple(sorted(of_job.values(), key=lambda one: one.at))
 
 

@@ -189,7 +189,7 @@ def _growth(unit: Unit, newest: str) -> Iterator[Growth]:
 
 
 def _size(note: str) -> int:
-    return signed_note.checkpoint_in(note.rpartition("\n\n")[0] + "\n").size
+    return signed_note.checkpoint_in(signed_note.text_of(note)).size
 
 
 def _revisions(unit: Unit, named: Iterable[str]) -> Iterator[RevisionShown]:
@@ -198,8 +198,3 @@ def _revisions(unit: Unit, named: Iterable[str]) -> Iterator[RevisionShown]:
         if text is not None:
             module = prepared(unit, revision).module
             yield RevisionShown(revision, text.file, text.source, text.canonical, module)
-
-
-def subject_of(named: str, first: date, last: date) -> str:
-    """Return the subject under which a packet is asked for."""
-    return f"{named} {first.isoformat()} {last.isoformat()}"

@@ -99,7 +99,7 @@ def sign(unit: Unit, key: LogKey, *, now: datetime) -> str:
     before = ledger.newest_checkpoint(unit)
     root = ledger.root(unit, size)
     if before is not None:
-        signed = signed_note.checkpoint_in(before.rpartition("\n\n")[0] + "\n")
+        signed = signed_note.checkpoint_in(signed_note.text_of(before))
         _must_have_grown(unit, signed, size, root)
         if signed.size == size:
             return before

@@ -15,7 +15,7 @@ from trainer.actions.permissions import Permission
 from trainer.actions.policy import POLICY_KEPT, POLICY_SET, InForce
 from trainer.actions.published import prepared
 from trainer.competency import policy as numbers_of
-from trainer.competency.witnessed import Witnessed
+from trainer.competency.witnessed import Witnessed, of_one_job
 from trainer.records import canonical
 from trainer.records.audit import Trouble
 from trainer.store import events
@@ -90,10 +90,7 @@ class Evidence:
         job = self._jobs.get(told["observation"], told["observation"])
         for item in told["record"]["witnessed"]:
             one = Witnessed(item["skill"], item["right"], item["critical"], at)
-            before = of_job.get((job, one.skill), one)
-            of_job[job, one.skill] = Witnessed(
-                one.skill, before.right and one.right, before.critical or one.critical, max(before.at, one.at)
-            )
+            of_job[job, one.skill] = of_one_job(of_job.get((job, one.skill), one), one)
 
     def assessed(self, person_id: str, published: Prepared) -> Assessed:
         """Return where a person stood when the last entry was written."""

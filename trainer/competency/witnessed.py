@@ -20,3 +20,17 @@ class Witnessed:
     right: bool
     critical: bool
     at: datetime
+
+
+def of_one_job(first: Witnessed, second: Witnessed) -> Witnessed:
+    """Return what two who watched the same job say of a skill together.
+
+    A job is one attempt however many watched it: right when all of them say so, critical when one does, at the time of the
+    last signature.
+    """
+    return Witnessed(
+        skill=first.skill,
+        right=first.right and second.right,
+        critical=first.critical or second.critical,
+        at=max(first.at, second.at),
+    )

@@ -100,6 +100,11 @@ def signed(text: str, name: str, key: SigningKey) -> str:
     return f"{text}\n{_DASH}{name} {_base64(number + key.sign(text.encode()))}\n"
 
 
+def text_of(note: str) -> str:
+    """Return the text of a note without looking at who signed it: for a note that was signed here."""
+    return note.rpartition("\n\n")[0] + "\n"
+
+
 def checked(note: str, verifier: Verifier) -> str | None:
     """Return the text of a note that this verifier's key signed, None when it did not.
 
