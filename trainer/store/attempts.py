@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from functools import cached_property
 from typing import TYPE_CHECKING, Any
 
 from sqlalchemy import bindparam, func, insert, select
 
 from trainer.records import canonical
+from trainer.store.answer_kept import AnswerKept
 from trainer.store.schema.attempts import attempts
 from trainer.store.schema.people import people
 
@@ -32,7 +32,7 @@ class Address:
 
 
 @dataclass(frozen=True)
-class Attempt:
+class Attempt(AnswerKept):
     """A kept attempt; answer and mark are kept as canonical JSON and read when they are asked for."""
 
     id: int
@@ -49,17 +49,6 @@ class Attempt:
     counts: bool
     started_at: datetime | None
     at: datetime
-
-    @cached_property
-    def answer(self) -> Any:
-        """The answer as plain JSON values."""
-        return canonical.read(self.answer_text)
-
-    @cached_property
-    def mark(self) -> Mapping[str, Any]:
-        """The mark as plain JSON values."""
-        kept: Mapping[str, Any] = canonical.read(self.mark_text)
-        return kept
 
 
 @dataclass(frozen=True)

@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from enum import StrEnum
-from functools import cached_property
 from typing import TYPE_CHECKING, Any
 
 from sqlalchemy import exists, func, insert, select
 
 from trainer.records import canonical
+from trainer.store.answer_kept import AnswerKept
 from trainer.store.attempts import Address
 from trainer.store.schema.modules import current_revisions
 from trainer.store.schema.people import people
@@ -63,7 +63,7 @@ class Sitting:
 
 
 @dataclass(frozen=True)
-class SatAnswer:
+class SatAnswer(AnswerKept):
     """An answer and its mark; both are kept as canonical JSON and read when they are asked for."""
 
     ticket: str
@@ -72,17 +72,6 @@ class SatAnswer:
     right: bool
     critical: bool
     at: datetime
-
-    @cached_property
-    def answer(self) -> Any:
-        """The answer as plain JSON values."""
-        return canonical.read(self.answer_text)
-
-    @cached_property
-    def mark(self) -> Mapping[str, Any]:
-        """The mark as plain JSON values."""
-        kept: Mapping[str, Any] = canonical.read(self.mark_text)
-        return kept
 
 
 @dataclass(frozen=True)
