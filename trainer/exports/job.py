@@ -14,10 +14,11 @@ from trainer.drawing.paper import on_paper
 from trainer.errors import TrainerError
 from trainer.exports.title_block import TitleBlock
 from trainer.exports.words import NOTHING, pieces, short_revision
+from trainer.procedure import tightening
 from trainer.procedure.model import Pattern, Renewal, SameRevision, Verb
 from trainer.procedure.way_round import right_way
 from trainer.procedure.wording import full_stop, in_sentence
-from trainer.trade.bolt_pattern import NoCrossPattern, cross
+from trainer.trade.bolt_pattern import NoCrossPattern
 from trainer.trade.castle_nut import Rule as CastleRule
 from trainer.trade.torque import WrenchTooShort, pass_target, wrench_setting
 from trainer.trade.units import Dimension
@@ -202,13 +203,13 @@ def _passes(fastener: Fastener, torque: Quantity | None) -> str:
 
 
 def _order(fastener: Fastener, size: str) -> str:
-    order = fastener.pattern_order.at(size) if fastener.pattern_order else None
-    if order is None and fastener.pattern is Pattern.CROSS:
+    order = tightening.prescribed(fastener, size)
+    if not order and fastener.pattern is Pattern.CROSS:
         try:
-            order = cross(fastener.count.at(size) or 0)
+            order = tightening.order_of(fastener, size)
         except NoCrossPattern:
             return "Order: crosswise"
-    if order is None:
+    if not order:
         return "Order: one after the other, round" if fastener.pattern is Pattern.ROUND else ""
     return "Order: " + "-".join(str(bolt) for bolt in order)
 

@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from functools import lru_cache
-from math import factorial
 from typing import TYPE_CHECKING
 
 from trainer.competency.evidence import Skill
+from trainer.competency.mastery import guess_of_order
 from trainer.drills.answer_forms import Arrange, Line
 from trainer.drills.kind import Asked, Moment
 from trainer.drills.lines import letters, numbers_of
@@ -210,8 +210,7 @@ def _count(window: Window) -> int | None:
 
 def _guess(window: Window) -> float:
     """Return the probability that a blind guess is right: legal orders over all orders."""
-    count = LegalOrders(window.order).count
-    return count / factorial(len(window.steps))
+    return guess_of_order(LegalOrders(window.order).count, len(window.steps))
 
 
 def _shown(window: Window, draw: Draw) -> tuple[str, ...]:
