@@ -6,11 +6,11 @@ from datetime import date, datetime, timedelta
 from typing import TYPE_CHECKING, Any
 
 import pytest
-from sqlalchemy import Date, delete, insert, select, text, update
+from sqlalchemy import Date, update
 from sqlalchemy.exc import IntegrityError
 
 from tests import people
-from tests.store import samples
+from tests.store import guarded, samples
 from trainer.records.observation import StepMark, StepSeen
 from trainer.store import observations
 from trainer.store.observations import Entry, Observation
@@ -18,8 +18,6 @@ from trainer.store.schema import metadata
 from trainer.store.schema.columns import UtcTime
 
 if TYPE_CHECKING:
-    from sqlalchemy import Executable
-
     from trainer.store.session import Database, Unit
 
 KEPT = ("observations", "observation_entries", "evaluation_observations")
@@ -129,16 +127,8 @@ def test_of_an_open_one_the_end_alone_can_be_written(database: Database) -> None
 
 @pytest.mark.parametrize("name", KEPT)
 def test_no_row_can_be_deleted_replaced_or_emptied_away(filled: Database, name: str) -> None:
-    table = metadata.tables[name]
-    with pytest.raises(IntegrityError, match="kept as written"), filled.writing() as unit:
-        unit.execute(delete(table))
-    with filled.reading() as unit:
-        row = unit.execute(select(table)).one()
-    way_round: Executable = text(f"TRUNCATE {name} CASCADE")
-    if filled.is_sqlite:
-        way_round = insert(table).prefix_with("OR REPLACE").values(**row._mapping)
-    with pytest.raises(IntegrityError, match="kept as written"), filled.writing() as unit:
-        unit.execute(way_round)
+    guarded.no_row_can_be_deleted(filled, name)
+    guarded.no_row_can_be_replaced_or_emptied_away(filled, name)
 
 
 def test_nothing_is_entered_after_the_end(filled: Database) -> None:

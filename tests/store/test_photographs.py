@@ -5,18 +5,16 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Any
 
 import pytest
-from sqlalchemy import delete, func, insert, select, text, update
+from sqlalchemy import func, select, update
 from sqlalchemy.exc import IntegrityError
 
 from tests import people
-from tests.store import samples
+from tests.store import guarded, samples
 from trainer.records.photograph import Photograph, Pictured
 from trainer.store import observations, photographs
 from trainer.store.schema import metadata
 
 if TYPE_CHECKING:
-    from sqlalchemy import Executable
-
     from trainer.store.session import Database, Unit
 
 KEPT = ("photographs", "observation_photographs")
@@ -96,16 +94,8 @@ def test_no_column_can_be_changed(filled: Database, name: str) -> None:
 
 @pytest.mark.parametrize("name", KEPT)
 def test_no_row_can_be_deleted_replaced_or_emptied_away(filled: Database, name: str) -> None:
-    table = metadata.tables[name]
-    with pytest.raises(IntegrityError, match="kept as written"), filled.writing() as unit:
-        unit.execute(delete(table))
-    with filled.reading() as unit:
-        row = unit.execute(select(table)).one()
-    way_round: Executable = text(f"TRUNCATE {name} CASCADE")
-    if filled.is_sqlite:
-        way_round = insert(table).prefix_with("OR REPLACE").values(**row._mapping)
-    with pytest.raises(IntegrityError, match="kept as written"), filled.writing() as unit:
-        unit.execute(way_round)
+    guarded.no_row_can_be_deleted(filled, name)
+    guarded.no_row_can_be_replaced_or_emptied_away(filled, name)
 
 
 def test_none_comes_after_the_end(filled: Database) -> None:
