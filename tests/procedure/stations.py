@@ -34,19 +34,45 @@ def station() -> Station:
 
 def second_opinion(of: Station, standing_open: Collection[str]) -> dict[str, str]:
     """Return piece → what it holds, in the words of the key."""
-    plain = networkx.Graph()
-    plain.add_nodes_from(of.pieces)
-    for element in of.elements.values():
-        if _through(element, standing_open) and element.form not in (*THROTTLES, *REGULATORS):
-            plain.add_edge(*element.joins)
-    headers = {
-        name
-        for name in of.pieces
-        if any(of.pieces[n].source for n in networkx.node_connected_component(plain, name))
-    }
-    gas = _gas(of, standing_open, plain, headers)
-    air = _air(of, standing_open, plain, headers)
-    return {name: _word(name, gas, air) for name in of.pieces}
+    return SecondOpinion(of)(frozenset(standing_open))
+
+
+class SecondOpinion:
+    """The second computation for many settings: gas does not ask which vents are open, nor air which nitrogen cocks."""
+
+    def __init__(self, of: Station) -> None:
+        self.of = of
+        self._vents = frozenset(e.id for e in of.elements.values() if e.form in ("vent", "filter"))
+        self._cocks = frozenset(e.id for e in of.elements.values() if e.form == "nitrogen_cock")
+        self._plain: dict[frozenset[str], tuple[networkx.Graph, set[str]]] = {}
+        self._gas: dict[frozenset[str], set[tuple[str, str]]] = {}
+        self._air: dict[frozenset[str], set[str]] = {}
+
+    def __call__(self, standing_open: frozenset[str]) -> dict[str, str]:
+        """Return piece → what it holds."""
+        with_cocks, with_vents = standing_open - self._vents, standing_open - self._cocks
+        plain, headers = self._joined(with_cocks - self._cocks)
+        if with_cocks not in self._gas:
+            self._gas[with_cocks] = _gas(self.of, with_cocks, plain, headers)
+        if with_vents not in self._air:
+            self._air[with_vents] = _air(self.of, with_vents, plain, headers)
+        gas, air = self._gas[with_cocks], self._air[with_vents]
+        return {name: _word(name, gas, air) for name in self.of.pieces}
+
+    def _joined(self, standing_open: frozenset[str]) -> tuple[networkx.Graph, set[str]]:
+        if standing_open not in self._plain:
+            plain = networkx.Graph()
+            plain.add_nodes_from(self.of.pieces)
+            for element in self.of.elements.values():
+                if _through(element, standing_open) and element.form not in (*THROTTLES, *REGULATORS):
+                    plain.add_edge(*element.joins)
+            headers = {
+                name
+                for name in self.of.pieces
+                if any(self.of.pieces[n].source for n in networkx.node_connected_component(plain, name))
+            }
+            self._plain[standing_open] = plain, headers
+        return self._plain[standing_open]
 
 
 def _through(element: Element, standing_open: Collection[str]) -> bool:
