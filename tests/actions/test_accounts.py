@@ -4,7 +4,9 @@ from concurrent.futures import ThreadPoolExecutor
 from datetime import timedelta
 from typing import TYPE_CHECKING
 
+import argon2
 import pytest
+from argon2.low_level import Type, core, ffi
 from sqlalchemy import text
 
 from tests.actions import bench
@@ -211,13 +213,62 @@ def test_the_sign_in_name_is_no_password(db: Database) -> None:
         )
 
 
+# The list of zxcvbn 4.5.0 (MIT) has these among the 3,000 commonest.
+@pytest.mark.parametrize(
+    "password", ["123qweasdzxc", "1qaz2wsx3edc", "1Q2W3E4R5T6Y", "leavemealone", "123456654321"]
+)
+def test_a_password_that_many_use_is_refused(password: str) -> None:
+    with pytest.raises(passwords.PasswordUnfit, match="many people use it"):
+        passwords.must_be_fit(password, "ama")
+    passwords.must_be_fit(f"{password}, but in a sentence", "ama")
+
+
+def test_the_hash_is_that_of_the_standard() -> None:
+    # RFC 9106, 5.3: argon2id, 32 KiB, 3 passes, 4 lanes (value from memory; argon2-cffi gives the same tag).
+    given = ffi.new("uint8_t[]", b"\x01" * 32), ffi.new("uint8_t[]", b"\x02" * 16)
+    secret, beside = ffi.new("uint8_t[]", b"\x03" * 8), ffi.new("uint8_t[]", b"\x04" * 12)
+    tag = ffi.new("uint8_t[]", 32)
+    context = ffi.new(
+        "argon2_context *",
+        {
+            "out": tag,
+            "outlen": 32,
+            "pwd": given[0],
+            "pwdlen": 32,
+            "salt": given[1],
+            "saltlen": 16,
+            "secret": secret,
+            "secretlen": 8,
+            "ad": beside,
+            "adlen": 12,
+            "t_cost": 3,
+            "m_cost": 32,
+            "lanes": 4,
+            "threads": 4,
+            "version": 0x13,
+            "allocate_cbk": ffi.NULL,
+            "free_cbk": ffi.NULL,
+            "flags": 0,
+        },
+    )
+    assert core(context, Type.ID.value) == 0
+    assert (
+        bytes(ffi.buffer(tag, 32)).hex() == "0d640df58d78766c08c037a34a8b53c9d01ef0452d75b65eb52520e96b01e659"
+    )
+
+
 def test_the_hash_has_the_published_parameters(db: Database) -> None:
-    # OWASP Password Storage Cheat Sheet, argon2id: "m=19456 (19 MiB), t=2, p=1".
+    # OWASP Password Storage Cheat Sheet, argon2id, each as strong as the next: memory in KiB, passes, lanes. The first three
+    # stand in ASVS 5.0, Appendix C, too. Less memory with the passes of a row, or fewer passes, is below all of them.
+    as_strong = {(47104, 1, 1), (19456, 2, 1), (12288, 3, 1), (9216, 4, 1), (7168, 5, 1)}
+    assert not as_strong & {(4096, 3, 1), (19456, 1, 1), (7168, 4, 1)}
     with db.reading() as unit:
         stored = unit.execute(
             text("SELECT password_hash FROM people WHERE id = :id"), {"id": KIT.id}
         ).scalar_one()
     assert stored.startswith("$argon2id$v=19$m=19456,t=2,p=1$")
+    found = argon2.extract_parameters(stored)
+    assert (found.memory_cost, found.time_cost, found.parallelism) in as_strong
 
 
 def test_coming_going_and_being_refused_stand_in_the_log(db: Database) -> None:

@@ -90,6 +90,18 @@ def test_the_password_can_be_changed_and_the_old_one_is_void(visit: Visit) -> No
     assert visitor.send("main form", name="ben", password="a longer sentence of his own").path == "/sheet"
 
 
+def test_password_fields_are_for_password_managers(visit: Visit) -> None:
+    """WCAG 2.2, 3.3.8: a field that says what it is for, and takes what is pasted, lets the password be remembered for one."""
+    stranger, person = visit(), visit(MIRA)
+    fields = stranger.get("/sign-in").soup.select("[type=password]")
+    assert stranger.sheet.one("[name=name]")["autocomplete"] == "username"
+    for path in ("/account", f"/people/{BEN.id}/evaluate/{scene.VALVE}"):
+        fields += person.get(path).soup.select("[type=password]")
+    assert len(fields) >= 4
+    assert {str(field["autocomplete"]) for field in fields} == {"current-password", "new-password"}
+    assert [field for field in fields if field.get("maxlength") or field.get("readonly")] == []
+
+
 def test_a_password_that_is_too_short_is_refused_with_a_sentence(visit: Visit) -> None:
     visitor = visit(BEN)
     visitor.get("/account")

@@ -98,3 +98,12 @@ def test_no_radius_no_shadow_no_gradient() -> None:
     assert re.findall(r"(?:border-radius|box-shadow|text-shadow|filter|[a-z-]*gradient)[^;]*", rules) == [
         "border-radius: 0"
     ]
+
+
+def test_scripts_put_no_markup_of_people_into_the_page() -> None:
+    """ASVS 5.0, V3.2.2: text goes in as text. Thumbnails are drawings of ours, whose words are escaped where they are drawn."""
+    markup = re.compile(r"innerHTML|outerHTML|insertAdjacentHTML|document\.write|createContextualFragment")
+    scripts = {name: file.data.decode() for name, file in assets.load().files.items() if name.endswith(".js")}
+    assert {name: markup.findall(text) for name, text in scripts.items() if markup.search(text)} == {
+        "js/thumbs.js": ["innerHTML"]
+    }
