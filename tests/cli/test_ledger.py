@@ -67,6 +67,9 @@ def test_an_entry_is_proven_on_another_machine_with_the_line_of_the_key(
     refused = _run("verify", str(file), "--key", line)
     assert refused.exit_code == 1
     assert refused.stdout == "This is not entry 2 of the log that the checkpoint signs.\n"
+    told = _run("verify", str(file), "--key", line, "--format", "json")
+    assert told.exit_code == 1
+    assert json.loads(told.stdout) == {"holds": False, "faults": [refused.stdout.strip()]}
     unknown = _run("verify", str(file))
     assert unknown.exit_code == 2
     assert "no signing key" in unknown.stderr
@@ -115,3 +118,24 @@ def test_a_second_key_is_made_only_on_purpose() -> None:
     assert made.exit_code == 0
     assert len(_run("key", "show").stdout.splitlines()) == 2
     assert _run("key", "make", "--replace", "--name", "not a name").exit_code == 2
+
+
+def test_a_backup_is_taken_and_brought_back_by_the_command(
+    instance: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    file = tmp_path / "taken"
+    taken = _run("backup", str(file))
+    assert taken.exit_code == 0, taken.output
+    assert f"Wrote {file}: 3 log entries under a signed checkpoint." in taken.stdout
+    again = _run("backup", str(file))
+    assert (again.exit_code, again.stdout) == (2, "")
+    assert "there is a file already" in again.stderr
+    refused = _run("restore", str(file))
+    assert (refused.exit_code, refused.stdout) == (2, "")
+    assert "There is a database here with 3 log entries. Nothing was changed" in refused.stderr
+    assert _run("restore", str(file), "--replace").exit_code == 0
+    assert len(list(instance.glob("trainer-replaced-*.sqlite3"))) == 1
+    monkeypatch.setenv("TRAINER_INSTANCE", str(tmp_path / "another machine"))
+    assert _run("restore", str(file)).exit_code == 0
+    assert "4 entries and 1 checkpoints fit together." in _run("ledger", "check").stdout
+    assert _run("people", "list").stdout.count("P-000") == 3

@@ -175,11 +175,18 @@ def check(db: Database, actor: Actor, *, seen: Callable[[int], None] | None = No
     """
     actor.must(Permission.LEDGER_READ)
     with db.reading() as unit:
-        notes = ledger.every_checkpoint(unit)
-        verifiers = key_file.verifiers(db.keys) if notes else ()
-        roots, troubles = _promised(notes, verifiers)
-        audit = Audit(roots)
-        troubles += audit.troubles(_watched(ledger.every(unit), seen))
+        verifiers = key_file.verifiers(db.keys) if ledger.newest_checkpoint(unit) else ()
+        return gone_through(unit, verifiers, seen=seen)
+
+
+def gone_through(
+    unit: Unit, verifiers: tuple[Verifier, ...], *, seen: Callable[[int], None] | None = None
+) -> LogCheck:
+    """Do what `check` does in an open transaction, with the keys that may have signed."""
+    notes = ledger.every_checkpoint(unit)
+    roots, troubles = _promised(notes, verifiers)
+    audit = Audit(roots)
+    troubles += audit.troubles(_watched(ledger.every(unit), seen))
     return LogCheck(audit.size, audit.root, len(notes), tuple(troubles))
 
 

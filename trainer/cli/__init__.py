@@ -16,6 +16,7 @@ from trainer.errors import TrainerError
 COMMANDS: dict[str, tuple[str, str]] = {
     "answer": ("trainer.cli.drill", "Mark an answer to a question, with the explanation."),
     "ask": ("trainer.cli.drill", "Print one question exactly as a trainee gets it."),
+    "backup": ("trainer.cli.backup", "Write all that must not be lost to one file, while serving."),
     "bench": ("trainer.cli.bench", "Measure the figures, each as a ratio to a floor of the same run."),
     "check": ("trainer.cli.check", "Check procedure files and shared tables."),
     "demo": ("trainer.cli.serve", "Make the demonstration company and serve it."),
@@ -39,6 +40,7 @@ COMMANDS: dict[str, tuple[str, str]] = {
     ),
     "reckon": ("trainer.cli.reckon", "Work out one trade computation."),
     "reminders": ("trainer.cli.reminders", "Send what people are to be reminded of by e-mail."),
+    "restore": ("trainer.cli.backup", "Bring an installation back from a backup."),
     "serve": ("trainer.cli.serve", "Serve the instance."),
     "simulate-crew": (
         "trainer.cli.simulate_crew",

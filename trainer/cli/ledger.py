@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import sys
 from datetime import UTC, datetime
 
 import click
@@ -11,7 +10,7 @@ from trainer import settings
 from trainer.actions import ledger, replay
 from trainer.actions.actor import SYSTEM
 from trainer.actions.opening import open_database
-from trainer.cli.output import format_option, say_json
+from trainer.cli.output import entries_seen, format_option, say_json
 
 
 @click.group("ledger")
@@ -35,7 +34,7 @@ def check_command(ctx: click.Context, output: str) -> None:
       trainer ledger check --format json
     """
     with open_database(settings.load()) as db:
-        found = ledger.check(db, SYSTEM, seen=_progress if sys.stderr.isatty() else None)
+        found = ledger.check(db, SYSTEM, seen=entries_seen())
     if output == "json":
         say_json(
             {
@@ -52,10 +51,6 @@ def check_command(ctx: click.Context, output: str) -> None:
             click.echo(f"{found.size} entries and {found.checkpoints} checkpoints fit together.")
             click.echo(f"Root: {found.root.hex()}")
     ctx.exit(1 if found.troubles else 0)
-
-
-def _progress(done: int) -> None:
-    click.echo(f"\r{done} entries", nl=False, err=True)
 
 
 @ledger_command.command("decisions")

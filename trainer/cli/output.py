@@ -3,11 +3,15 @@
 from __future__ import annotations
 
 import json
-from typing import Any
+import sys
+from typing import TYPE_CHECKING, Any
 
 import click
 
 from trainer.errors import TrainerError
+
+if TYPE_CHECKING:
+    from collections.abc import Callable
 
 
 class AnswerFileUnreadable(TrainerError):
@@ -25,6 +29,15 @@ format_option = click.option(
 def say_json(data: Any) -> None:
     """Print plain values as JSON."""
     click.echo(json.dumps(data, ensure_ascii=False, indent=1))
+
+
+def entries_seen() -> Callable[[int], None] | None:
+    """Return what counts the entries of a log on a terminal while they are gone through; None in a pipe."""
+
+    def told(done: int) -> None:
+        click.echo(f"\r{done} entries", nl=False, err=True)
+
+    return told if sys.stderr.isatty() else None
 
 
 def read_answer(name: str) -> Any:

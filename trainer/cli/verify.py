@@ -7,7 +7,7 @@ from datetime import UTC, datetime
 import click
 
 from trainer import settings
-from trainer.cli.output import read_answer
+from trainer.cli.output import format_option, read_answer, say_json
 from trainer.records import credential, key_file, packet, packet_file
 from trainer.records.proof import EntryProof
 from trainer.records.signed_note import Verifier
@@ -21,8 +21,9 @@ from trainer.records.signed_note import Verifier
     multiple=True,
     help="Line of a key as `trainer key show` prints it; those of this machine unless given.",
 )
+@format_option
 @click.pass_context
-def verify_command(ctx: click.Context, file: str, lines: tuple[str, ...]) -> None:
+def verify_command(ctx: click.Context, file: str, lines: tuple[str, ...], output: str) -> None:
     """Check a packet, a credential or the proof of a log entry on its own: no database, no network.
 
     Exit 1 when it does not hold.
@@ -33,6 +34,9 @@ def verify_command(ctx: click.Context, file: str, lines: tuple[str, ...]) -> Non
     """
     trusted = tuple(map(Verifier.read, lines)) or key_file.verifiers(settings.load().keys)
     faults = _faults(file, trusted)
+    if output == "json":
+        say_json({"holds": not faults, "faults": list(faults)})
+        ctx.exit(1 if faults else 0)
     for text in faults:
         click.echo(text)
     if not faults:

@@ -100,6 +100,50 @@ def make(folder: Path, name: str, *, replace: bool = False) -> LogKey:
     return made
 
 
+def text_in_use(folder: Path) -> bytes:
+    """Return the file of the key in use as it is: whoever has it can sign in the name of the log.
+
+    Raises:
+        KeyFileUnusable: there is none, or it cannot be read.
+    """
+    read(folder)
+    return (folder / _IN_USE).read_bytes()
+
+
+def take_over(folder: Path, public: tuple[Verifier, ...], text: bytes, *, aside: str) -> None:
+    """Keep the keys that came along with a log: what they signed has to be checked here from now on.
+
+    Args:
+        folder: made when it is missing.
+        public: of all keys that ever signed that log, the newest first.
+        text: the file of its key in use, as `text_in_use` gives it; empty when it did not come along.
+        aside: ending of the name under which a key in use here stays, when another takes its place.
+
+    Raises:
+        KeyFileUnusable: the folder cannot be written, or a key here cannot be read.
+    """
+    path = folder / _IN_USE
+    try:
+        folder.mkdir(parents=True, exist_ok=True)
+        if text and exists(folder) and path.read_bytes() != text:
+            _keep_former(folder, read(folder).verifier)
+            path.rename(folder / f"log-key-{aside}.toml")
+        if text and not exists(folder):
+            with os.fdopen(os.open(path, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o600), "wb") as file:
+                file.write(text)
+        former = folder / _FORMER
+        known = former.read_text(encoding="utf-8").split() if former.is_file() else []
+        if exists(folder):
+            known.append(str(read(folder).verifier))
+        for verifier in reversed(public):
+            if str(verifier) not in known:
+                _keep_former(folder, verifier)
+    except OSError as problem:
+        raise KeyFileUnusable(
+            f"The keys of the log cannot be kept in {folder}: {problem.strerror}."
+        ) from problem
+
+
 def verifiers(folder: Path) -> tuple[Verifier, ...]:
     """Return the verifiers of all keys that ever signed here, the one in use first.
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from sqlalchemy import delete, func, insert, select, text, update
+from sqlalchemy import delete, func, insert, select, text, true, update
 
 from trainer.store.schema.people import failed_sign_ins, sessions
 
@@ -96,8 +96,14 @@ def end_all_of(unit: Unit, person_id: str, at: datetime, *, but: int | None = No
     _end(unit, (sessions.c.person_id == person_id) & (sessions.c.id != (but or 0)), at)
 
 
-def _end(unit: Unit, condition: ColumnElement[bool], at: datetime) -> None:
-    unit.execute(update(sessions).where(condition, sessions.c.ended_at.is_(None)).values(ended_at=at))
+def end_every(unit: Unit, at: datetime) -> int:
+    """End the sessions of everybody; return how many were open."""
+    return _end(unit, true(), at)
+
+
+def _end(unit: Unit, condition: ColumnElement[bool], at: datetime) -> int:
+    ended = unit.execute(update(sessions).where(condition, sessions.c.ended_at.is_(None)).values(ended_at=at))
+    return ended.rowcount
 
 
 def has_signed_in_from(unit: Unit, person_id: str, address: str, *, since: datetime) -> bool:

@@ -76,17 +76,26 @@ def to_newest(database: Database) -> tuple[str, ...]:
     Raises:
         SchemaUnknown: the database was made by a newer program.
     """
+    with database.writing() as unit:
+        return bring_to_newest(unit)
+
+
+def bring_to_newest(unit: Connection) -> tuple[str, ...]:
+    """Do what `to_newest` does within a transaction that is open.
+
+    Raises:
+        SchemaUnknown: the database was made by a newer program.
+    """
     from alembic import command
 
-    with database.writing() as unit:
-        if unit.dialect.name == "postgresql":
-            unit.execute(text("SELECT pg_advisory_xact_lock(:lock)"), {"lock": _SCHEMA_LOCK})
-        found = _present(unit)
-        names = {script.revision for script in _script().walk_revisions()}
-        if found is not None and found not in names:
-            raise SchemaUnknown(found)
-        steps = tuple(_script().iterate_revisions("head", found or "base"))
-        command.upgrade(config(unit), "head")
+    if unit.dialect.name == "postgresql":
+        unit.execute(text("SELECT pg_advisory_xact_lock(:lock)"), {"lock": _SCHEMA_LOCK})
+    found = _present(unit)
+    names = {script.revision for script in _script().walk_revisions()}
+    if found is not None and found not in names:
+        raise SchemaUnknown(found)
+    steps = tuple(_script().iterate_revisions("head", found or "base"))
+    command.upgrade(config(unit), "head")
     return tuple(f"Schema {step.revision}: {(step.doc or '').rstrip('.')}." for step in reversed(steps))
 
 
