@@ -25,6 +25,7 @@ from trainer.exports.packets import (
     RecordPacket,
     RevisionShown,
 )
+from trainer.exports.person_packet import KeptTable, PersonDataPacket
 from trainer.procedure import library
 from trainer.records import canonical, credential, signed_note
 from trainer.records.earlier import MEANING_CHECKED, MEANING_TRANSCRIBED, EarlierRecord
@@ -419,3 +420,38 @@ def earlier() -> EarlierPacket:
         transcribed=put_down,
     )
     return EarlierPacket(record, "signed, in date", checked, stands=True)
+
+
+def person_data() -> PersonDataPacket:
+    """Return everything kept about somebody with two tables, a record, a transcribed one and a photograph."""
+    key = LogKey("quillmarsh.example/log", SigningKey(bytes(range(32))))
+    register = KeptTable(
+        "register",
+        "In the register",
+        (("number", "Number"), ("roles", "Works as")),
+        ({"number": "P-0107", "roles": ["technician", "mentor"], "evaluator": True},),
+    )
+    many = tuple({"number": n, "right": n % 2 == 0, "words": ["Which way?", "=1+1"]} for n in range(20))
+    practice = KeptTable(
+        "practice",
+        "Answers in practice",
+        (("number", "Number"), ("right", "Right"), ("words", "Told")),
+        many,
+        "As asked.",
+    )
+    return PersonDataPacket(
+        company=COMPANY,
+        person_id="P-0107",
+        person="Dagny <Hollowell>",
+        made_on=date(2028, 1, 3),
+        issued_by="Silas Orme",
+        tables=(register, practice, KeptTable("mails", "Told by mail", (("at", "At"),), ())),
+        records=(record_packet(),),
+        papers=(earlier(),),
+        print_record=EXPORTS["qualification_record"].write,
+        print_paper=EXPORTS["earlier_record"].write,
+        photographs={"ab" * 32: b"bytes of a picture"},
+        entries=(),
+        keys=(str(key.verifier),),
+        key=key,
+    )

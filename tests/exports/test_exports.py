@@ -32,6 +32,7 @@ PACKETS: dict[str, Callable[[], Any]] = {
     "lapse_list": samples.lapse_list,
     "lapse_xlsx": samples.lapse_list,
     "parts_kit": samples.job,
+    "person_data": samples.person_data,
     "pocket_card": samples.pocket_card,
     "qualification_record": samples.record_packet,
     "question_bank": samples.question_bank,

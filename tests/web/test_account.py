@@ -10,6 +10,7 @@ import pytest
 from tests.people import AMA, BEN, INES, KIT, MIRA, SOL
 from tests.web import scene
 from trainer.actions import accounts
+from trainer.records import packet_file
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -170,3 +171,31 @@ def test_the_address_begins_with_the_home_that_is_set(app: Flask, visit: Visit) 
     shown = visitor.send("form[action='/account/calendar']")
     address = str(shown.one("#f-calendar")["value"])
     assert address.startswith("https://trainer.example/works/calendar/")
+
+
+def test_everything_kept_about_oneself_comes_as_one_file(visit: Visit) -> None:
+    visitor = visit(AMA)
+    page = visitor.get("/account")
+    token = str(page.soup.select("[name=csrf_token]")[0]["value"])
+    answer = visitor.client.post("/account/everything", data={"csrf_token": token})
+    assert answer.status_code == 200
+    assert answer.content_type == "application/zip"
+    assert f"person-data-{AMA.id.lower()}.zip" in answer.headers["Content-Disposition"]
+    assert AMA.display_name in packet_file.read(answer.data)["index.html"].decode()
+
+
+@pytest.mark.parametrize(("who", "path"), [(SOL, f"/people/{AMA.id}"), (KIT, f"/register/{AMA.id}")])
+def test_on_request_it_is_fetched_from_the_persons_page(visit: Visit, who: Someone, path: str) -> None:
+    visitor = visit(who)
+    form = next(
+        form for form in visitor.get(path).soup.select("form") if str(form["action"]).endswith("/everything")
+    )
+    token = str(form.select("[name=csrf_token]")[0]["value"])
+    answer = visitor.client.post(str(form["action"]), data={"csrf_token": token})
+    assert AMA.display_name in packet_file.read(answer.data)["index.html"].decode()
+
+
+def test_a_mentor_is_offered_and_given_nothing_of_the_kind(visit: Visit) -> None:
+    visitor = visit(MIRA)
+    actions = [str(form["action"]) for form in visitor.get(f"/people/{AMA.id}").soup.select("form")]
+    assert not [action for action in actions if action.endswith("/everything")]

@@ -10,13 +10,12 @@ from trainer.actions import kept_record, ledger
 from trainer.actions.actor import NotFound
 from trainer.actions.permissions import Permission
 from trainer.actions.published import prepared
-from trainer.actions.qualify import may_read_record
+from trainer.actions.qualify import may_read_record, proven
 from trainer.errors import TrainerError
 from trainer.exports import EXPORTS
 from trainer.exports.packets import AnsweredQuestion, EvidencePacket, RecordPacket, RevisionShown
 from trainer.records import canonical, key_file, merkle, signed_note
 from trainer.records.packet import Growth
-from trainer.records.proof import EntryProof
 from trainer.store import evaluations, modules, observations, people, qualifications, sittings, tasks
 from trainer.store import ledger as kept_ledger
 
@@ -72,7 +71,9 @@ def evidence(db: Database, actor: Actor, subject: str, *, now: datetime) -> Evid
         newest = ledger.sign(unit, key, now=now)
     with db.reading() as unit:
         about = _about(unit, actor, named)
-        records = [_record(db, unit, kept) for kept in _held(unit, about, first, last)]
+        records = [
+            proven(db, unit, kept_record.restored(kept.record)) for kept in _held(unit, about, first, last)
+        ]
         answers = [one for record in records for one in _answers(unit, record)]
         numbers = {record.entry for record in records} | {one.entry for one in answers}
         numbers |= {number for record in records for number in _behind(unit, record)}
@@ -86,7 +87,7 @@ def evidence(db: Database, actor: Actor, subject: str, *, now: datetime) -> Evid
             records=tuple(records),
             print_record=EXPORTS["qualification_record"].write,
             answers=tuple(answers),
-            entries=tuple(_proofs(unit, sorted(numbers - {0}), newest)),
+            entries=tuple(ledger.proofs(unit, sorted(numbers - {0}), newest)),
             growth=tuple(_growth(unit, newest)),
             revisions=tuple(_revisions(unit, (record.record.revision for record in records))),
             keys=tuple(str(verifier) for verifier in key_file.verifiers(db.keys)),
@@ -127,12 +128,6 @@ def _held(unit: Unit, about: _About, first: date, last: date) -> Iterator[Qualif
                 yield kept
 
 
-def _record(db: Database, unit: Unit, kept: Qualification) -> RecordPacket:
-    signed = kept_record.restored(kept.record)
-    entry, note = ledger.proof_of_record(unit, signed)
-    return RecordPacket(signed, entry, note, ledger.credential_of(db.keys, signed))
-
-
 def _answers(unit: Unit, proven: RecordPacket) -> Iterator[AnsweredQuestion]:
     """Yield what the person answered in sittings at the revision before the record was signed."""
     record = proven.record
@@ -171,14 +166,6 @@ def _behind(unit: Unit, proven: RecordPacket) -> Iterator[int]:
 
 def _numbers(unit: Unit, person_id: str, action: str, at: datetime) -> Iterator[int]:
     yield from (number for number, _ in kept_ledger.entry_at(unit, person_id, action, at))
-
-
-def _proofs(unit: Unit, numbers: Iterable[int], newest: str) -> Iterator[EntryProof]:
-    node, size = kept_ledger.tree(unit), _size(newest)
-    for number in numbers:
-        written = kept_ledger.written(unit, number)
-        if written is not None:
-            yield EntryProof(number, written.decode(), merkle.inclusion_path(number - 1, size, node), newest)
 
 
 def _growth(unit: Unit, newest: str) -> Iterator[Growth]:

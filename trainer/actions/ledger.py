@@ -15,7 +15,7 @@ from trainer.records.signed_note import Checkpoint
 from trainer.store import ledger
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Iterator
+    from collections.abc import Callable, Iterable, Iterator
     from datetime import datetime
     from pathlib import Path
 
@@ -160,6 +160,22 @@ def proof(db: Database, actor: Actor, number: int, *, now: datetime) -> EntryPro
         note = sign(unit, key, now=now)
         path = merkle.inclusion_path(number - 1, ledger.size(unit), ledger.tree(unit))
     return EntryProof(number, written.decode(), path, note)
+
+
+def proofs(unit: Unit, numbers: Iterable[int], note: str) -> Iterator[EntryProof]:
+    """Yield entries with the proof that they stand under a signed checkpoint; what is not there is passed over.
+
+    Args:
+        unit: the transaction.
+        numbers: the entries.
+        note: the checkpoint; all of them were written before it.
+    """
+    node = ledger.tree(unit)
+    size = signed_note.checkpoint_in(signed_note.text_of(note)).size
+    for number in numbers:
+        written = ledger.written(unit, number)
+        if written is not None:
+            yield EntryProof(number, written.decode(), merkle.inclusion_path(number - 1, size, node), note)
 
 
 def check(db: Database, actor: Actor, *, seen: Callable[[int], None] | None = None) -> LogCheck:

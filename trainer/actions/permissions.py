@@ -41,6 +41,7 @@ class Permission(StrEnum):
     ANALYSIS_READ = "analysis:read"
     ATTEMPT_READ = "attempt:read"
     CREW_READ = "crew:read"
+    DATA_READ = "data:read"
     EARLIER_TRANSCRIBE = "earlier:transcribe"
     EVALUATION_RECORD = "evaluation:record"
     LEDGER_READ = "ledger:read"
@@ -109,6 +110,7 @@ ALLOWED: Mapping[Role, frozenset[Permission]] = {
             _P.ANALYSIS_READ,
             _P.ATTEMPT_READ,
             _P.CREW_READ,
+            _P.DATA_READ,
             _P.EVALUATION_RECORD,
             _P.MODULE_ASSIGN,
             _P.MODULE_READ,
@@ -145,6 +147,7 @@ ALLOWED: Mapping[Role, frozenset[Permission]] = {
             _P.ACCOUNT_OWN,
             _P.AGREEMENT_READ,
             _P.ANALYSIS_READ,
+            _P.DATA_READ,
             _P.EARLIER_TRANSCRIBE,
             _P.LEDGER_READ,
             _P.LEDGER_SIGN,

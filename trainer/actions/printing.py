@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from typing import TYPE_CHECKING, Any
 
-from trainer.actions import activity, question_bank
+from trainer.actions import activity, person_data, question_bank
 from trainer.actions import earlier as earlier_room
 from trainer.actions.actor import NotFound
 from trainer.actions.crew import crew_sheet, lapses
@@ -183,6 +183,10 @@ def _activity(db: Database, actor: Actor, subject: str, _now: datetime) -> Any:
     return activity.of_person(db, actor, subject.strip())
 
 
+def _person_data(db: Database, actor: Actor, subject: str, now: datetime) -> Any:
+    return person_data.everything(db, actor, subject.strip(), now=now)
+
+
 def _questions(db: Database, actor: Actor, subject: str, _now: datetime) -> Any:
     return question_bank.wanted(db, actor, subject)
 
@@ -222,6 +226,7 @@ _PACKETS: Mapping[str, Callable[[Database, Actor, str, datetime], Any]] = {
     "lapse_list": _lapses,
     "lapse_xlsx": _lapses,
     "parts_kit": _job,
+    "person_data": _person_data,
     "pocket_card": _pocket_card,
     "qualification_record": _record,
     "question_bank": _questions,

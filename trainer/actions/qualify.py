@@ -358,9 +358,13 @@ def proven_record(db: Database, actor: Actor, number: str) -> RecordPacket:
     """
     signed = record(db, actor, number)
     with db.reading() as unit:
-        entry, note = ledger.proof_of_record(unit, signed)
-    document = ledger.credential_of(db.keys, signed)
-    return RecordPacket(signed, entry, note, document)
+        return proven(db, unit, signed)
+
+
+def proven(db: Database, unit: Unit, signed: QualificationRecord) -> RecordPacket:
+    """Return a signed record with its entry of the log, the checkpoint over it and the credential."""
+    entry, note = ledger.proof_of_record(unit, signed)
+    return RecordPacket(signed, entry, note, ledger.credential_of(db.keys, signed))
 
 
 def may_read_record(actor: Actor, person: Person) -> bool:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from html import escape
 from typing import TYPE_CHECKING, Any
 
+from trainer.exports import index_page
 from trainer.exports.words import day, short_revision
 from trainer.records.qualification import DUTY_OF_CARE
 
@@ -12,19 +13,6 @@ if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator, Mapping
 
     from trainer.exports.packets import AnsweredQuestion, EvidencePacket, RecordPacket
-
-_STYLE = """
-body { font: 16px/1.45 'DIN Alternate', 'Bahnschrift', 'DejaVu Sans Condensed', sans-serif; color: #15202b; background: #fcfbf7;
-  max-width: 60rem; margin: 2rem auto; padding: 0 1rem; font-variant-numeric: tabular-nums; }
-h1 { font-size: 1.4rem; } h2 { font-size: 1.15rem; border-top: 2px solid; padding-top: .6rem; margin-top: 2rem; }
-h3 { font-size: 1rem; } table { border-collapse: collapse; width: 100%; }
-th, td { text-align: left; vertical-align: top; padding: .3rem .5rem; border-top: 1px solid #4a5763; }
-th { font-size: .75rem; font-weight: normal; } details { border-top: 1px solid #4a5763; padding: .3rem 0; }
-summary { cursor: pointer; } code { overflow-wrap: anywhere; } img { max-width: 100%; }
-@media (prefers-color-scheme: dark) {
-  body { color: #e6edf3; background: #0e1b2a; } a { color: #8fbaff; } img { background: #fff; }
-}
-"""
 
 
 def page(packet: EvidencePacket, drawings: Mapping[str, Iterable[str]]) -> bytes:
@@ -34,14 +22,7 @@ def page(packet: EvidencePacket, drawings: Mapping[str, Iterable[str]]) -> bytes
         packet: what the packet holds.
         drawings: paths of the drawings by revision.
     """
-    body = "\n".join(_body(packet, drawings))
-    title = escape(f"Evidence: {packet.about}")
-    text = (
-        f'<!doctype html>\n<html lang="en">\n<head><meta charset="utf-8">'
-        f'<meta name="viewport" content="width=device-width"><title>{title}</title><style>{_STYLE}</style></head>\n'
-        f"<body>\n{body}\n</body>\n</html>\n"
-    )
-    return text.encode()
+    return index_page.written(f"Evidence: {packet.about}", _body(packet, drawings))
 
 
 def _body(packet: EvidencePacket, drawings: Mapping[str, Iterable[str]]) -> Iterator[str]:

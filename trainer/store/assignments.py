@@ -29,6 +29,18 @@ class Assignment:
     assigned_at: datetime
 
 
+@dataclass(frozen=True)
+class Assigned:
+    """An assignment, open or withdrawn, and by whom; "" for the command line on the host."""
+
+    module_id: str
+    due: date | None
+    assigned_at: datetime
+    assigned_by: str
+    withdrawn_at: datetime | None
+    withdrawn_by: str
+
+
 _OPEN = assignments.c.withdrawn_at.is_(None)
 
 
@@ -58,6 +70,24 @@ def withdraw(unit: Unit, person_id: str, module_id: str, *, at: datetime, by: st
 def of_person(unit: Unit, person_id: str) -> tuple[Assignment, ...]:
     """Return a person's open assignments, the oldest first."""
     return _read(unit, assignments.c.person_id == person_id)
+
+
+def ever_of(unit: Unit, person_id: str) -> tuple[Assigned, ...]:
+    """Return all assignments that a person ever had, the oldest first."""
+    rows = unit.execute(
+        select(assignments).where(assignments.c.person_id == person_id).order_by(assignments.c.id)
+    )
+    return tuple(
+        Assigned(
+            row.module_id,
+            row.due,
+            row.assigned_at,
+            row.assigned_by or "",
+            row.withdrawn_at,
+            row.withdrawn_by or "",
+        )
+        for row in rows
+    )
 
 
 def of_people(unit: Unit, *, crew: str | None = None) -> dict[str, tuple[Assignment, ...]]:

@@ -179,6 +179,12 @@ def newest_of(unit: Unit, person_id: str, *, limit: int) -> tuple[Attempt, ...]:
     return tuple(_attempt(row) for row in rows)
 
 
+def every_of(unit: Unit, person_id: str) -> tuple[Attempt, ...]:
+    """Return all attempts of a person, those that count and those that do not, in the order they came in."""
+    rows = unit.execute(select(attempts).where(attempts.c.person_id == person_id).order_by(attempts.c.id))
+    return tuple(_attempt(row) for row in rows)
+
+
 def counted_of(unit: Unit, person_id: str, revision: str) -> tuple[Attempt, ...]:
     """Return the attempts of a person at a revision that count, in the order they came in."""
     rows = unit.execute(

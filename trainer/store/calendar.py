@@ -50,3 +50,10 @@ def owner(unit: Unit, token_hash: str) -> str | None:
         select(c.person_id).where(c.token_hash == token_hash, c.ended_at.is_(None))
     ).scalar_one_or_none()
     return found
+
+
+def ever_of(unit: Unit, person_id: str) -> tuple[tuple[datetime, datetime | None], ...]:
+    """Return from when to when each address of a person was in force (None: it still is), the oldest first."""
+    c = calendar_addresses.c
+    rows = unit.execute(select(c.made_at, c.ended_at).where(c.person_id == person_id).order_by(c.id))
+    return tuple((row.made_at, row.ended_at) for row in rows)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
-from sqlalchemy import bindparam, func, select, text
+from sqlalchemy import bindparam, func, or_, select, text
 
 from trainer.records import canonical
 from trainer.records.log_entry import entry, moment
@@ -76,6 +76,20 @@ def add(unit: Unit, *, at: datetime, person_id: str, action: str, payload: dict[
 def of_person(unit: Unit, person_id: str, actions: Iterable[str]) -> Iterator[Event]:
     """Yield what a person did of some actions, in its order."""
     wanted = select(events).where(events.c.person_id == person_id, events.c.action.in_(tuple(actions)))
+    for row in unit.execute(wanted.order_by(events.c.number)):
+        yield _event(row)
+
+
+def naming(unit: Unit, person_id: str, words: Iterable[str] = ()) -> Iterator[Event]:
+    """Yield what a person did and whatever names them or one of some words in its payload, in its order.
+
+    Args:
+        unit: the transaction.
+        person_id: number of the person.
+        words: numbers of records and the like, as they stand in a payload.
+    """
+    named = [events.c.payload.contains(f'"{word}"', autoescape=True) for word in (person_id, *words)]
+    wanted = select(events).where(or_(events.c.person_id == person_id, *named))
     for row in unit.execute(wanted.order_by(events.c.number)):
         yield _event(row)
 

@@ -74,6 +74,22 @@ def told(unit: Unit) -> frozenset[tuple[str, str]]:
     return frozenset((row.person_id, row.item) for row in unit.execute(select(t.person_id, t.item)))
 
 
+@dataclass(frozen=True)
+class Told:
+    """One item of a message to a person: sent, unsure, or just being sent."""
+
+    item: str
+    state: str
+    at: datetime
+
+
+def told_to(unit: Unit, person_id: str) -> tuple[Told, ...]:
+    """Return what a person was told by mail, the earliest first."""
+    t = mails_told.c
+    rows = unit.execute(select(t.item, t.state, t.at).where(t.person_id == person_id).order_by(t.at, t.item))
+    return tuple(Told(row.item, row.state, row.at) for row in rows)
+
+
 def claim(unit: Unit, person_id: str, items: Iterable[str], message: str, at: datetime) -> bool:
     """Claim the items of a message; return False when one of them is claimed already."""
     wanted = [

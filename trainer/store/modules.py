@@ -117,6 +117,12 @@ class RevisionText:
     canonical: str
 
 
+def tasks(unit: Unit) -> dict[str, str]:
+    """Return the covered task of every revision ever published, by revision."""
+    c = module_revisions.c
+    return {row.revision: row.covered_task_id for row in unit.execute(select(c.revision, c.covered_task_id))}
+
+
 def text(unit: Unit, revision: str) -> RevisionText | None:
     """Return the text of a revision, or None."""
     row = unit.execute(

@@ -30,3 +30,10 @@ def reads_of(unit: Unit, revision: str) -> dict[str, datetime]:
     """Return when each person read what a revision changes."""
     rows = unit.execute(select(revision_reads).where(revision_reads.c.revision == revision))
     return {row.person_id: row.at for row in rows}
+
+
+def reads_by(unit: Unit, person_id: str) -> tuple[tuple[str, datetime], ...]:
+    """Return which revisions a person read the changes of, and when, the earliest first."""
+    c = revision_reads.c
+    rows = unit.execute(select(c.revision, c.at).where(c.person_id == person_id).order_by(c.at, c.revision))
+    return tuple((row.revision, row.at) for row in rows)

@@ -208,6 +208,13 @@ def closed_of(unit: Unit, person_id: str, module_id: str | None = None) -> tuple
     return _read(unit, *conditions)
 
 
+def ended_of(unit: Unit, person_id: str) -> tuple[Observation, ...]:
+    """Return the observations of a person's work that are over, newest first; of jobs that nobody has open any more."""
+    found = _read(unit, observations.c.person_id == person_id)
+    watched = {item.job for item in found if item.is_open}
+    return tuple(item for item in found if item.job not in watched)
+
+
 def of_same_work(unit: Unit, person_id: str, module_id: str, size: str) -> tuple[Observation, ...]:
     """Return the observations of a person's work on one size that were not given up, newest first."""
     return _read(

@@ -91,6 +91,16 @@ def of_crew(unit: Unit, crew: str) -> tuple[KeptPlan, ...]:
     return tuple(_plan(row) for row in rows)
 
 
+def naming(unit: Unit, person_id: str) -> tuple[KeptPlan, ...]:
+    """Return all versions of plans that name a person, the oldest first."""
+    rows = unit.execute(
+        _READ.where(plans.c.sheet.contains(f'"{person_id}"', autoescape=True)).order_by(
+            plans.c.number, plans.c.version
+        )
+    )
+    return tuple(_plan(row) for row in rows)
+
+
 def _plan(row: Row[Any]) -> KeptPlan:
     return KeptPlan(
         number=row.number,

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from sqlalchemy import delete, func, insert, select, text, true, update
 
@@ -12,7 +12,7 @@ from trainer.store.schema.people import failed_sign_ins, sessions
 if TYPE_CHECKING:
     from datetime import datetime
 
-    from sqlalchemy import ColumnElement
+    from sqlalchemy import ColumnElement, Row
 
     from trainer.store.session import Unit
 
@@ -67,10 +67,25 @@ def by_id(unit: Unit, session_id: int) -> Session | None:
     return _session(unit, sessions.c.id == session_id)
 
 
+def of_person(unit: Unit, person_id: str) -> tuple[Session, ...]:
+    """Return the sessions of a person that are kept, the oldest first."""
+    rows = unit.execute(select(sessions).where(sessions.c.person_id == person_id).order_by(sessions.c.id))
+    return tuple(_read(row) for row in rows)
+
+
+def failed_as(unit: Unit, sign_in_name: str) -> tuple[tuple[datetime, str], ...]:
+    """Return when and from which address signing in under a name failed, as far as it is kept."""
+    c = failed_sign_ins.c
+    rows = unit.execute(select(c.at, c.address).where(c.sign_in_name == sign_in_name).order_by(c.id))
+    return tuple((row.at, row.address) for row in rows)
+
+
 def _session(unit: Unit, condition: ColumnElement[bool]) -> Session | None:
     row = unit.execute(select(sessions).where(condition)).one_or_none()
-    if row is None:
-        return None
+    return None if row is None else _read(row)
+
+
+def _read(row: Row[Any]) -> Session:
     return Session(row.id, row.person_id, row.address, row.created_at, row.used_at, row.ends_at, row.ended_at)
 
 

@@ -1,4 +1,4 @@
-"""Pictures that a page fetches after itself: kept by the browser, asked for again by their tag, packed on the way.
+"""Files, and pictures that a page fetches after itself: kept by the browser, asked for again by their tag, packed on the way.
 
 A page is never packed, as it holds a secret beside what the reader may choose; a picture holds neither.
 """
@@ -15,6 +15,8 @@ from flask import Response, request
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
+
+    from trainer.actions.views import PrintedFile
 
 # A browser keeps it and asks each time whether it is still the same: a new program may draw it anew.
 KEPT = "private, no-cache"
@@ -34,6 +36,13 @@ def kept(text: str, media_type: str) -> Response:
         response.headers["Content-Encoding"] = "gzip"
     response.make_conditional(request)
     return response
+
+
+def as_file(printed: PrintedFile) -> Response:
+    """Return a file to be saved under its name."""
+    answer = Response(printed.data, content_type=printed.media_type)
+    answer.headers.set("Content-Disposition", "attachment", filename=printed.name)
+    return answer
 
 
 def as_json(data: Mapping[str, str]) -> Response:

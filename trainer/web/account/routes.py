@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 from flask import Blueprint, Response, flash, redirect, request, url_for
 
-from trainer.actions import accounts, addresses, calendar
+from trainer.actions import accounts, addresses, calendar, printing
 from trainer.actions.permissions import Permission
 from trainer.errors import TrainerError
 from trainer.exports.calendar_feed import MEDIA_TYPE
@@ -16,6 +16,7 @@ from trainer.web.context import actor, db, drop_token, keep_token, now, provider
 from trainer.web.errors import status_of
 from trainer.web.guard import needs, open_to_all
 from trainer.web.pages import show
+from trainer.web.sending import as_file
 from trainer.web.ways import start_of
 
 if TYPE_CHECKING:
@@ -109,6 +110,25 @@ def _account(who: Actor, *, says: str = "", calendar_address: str = "") -> Accou
         mail_address=mail.address if mail else "",
         reminders_wanted=mail is None or not mail.paused,
     )
+
+
+@room.post("/account/everything")
+@needs(Permission.ACCOUNT_OWN)
+def everything() -> AnyResponse:
+    """Send everything that is kept about the person; the log keeps that it was fetched."""
+    return _everything(actor().person_id)
+
+
+@room.post("/people/<person_id>/everything")
+@needs(Permission.DATA_READ)
+def everything_about(person_id: str) -> AnyResponse:
+    """Send everything that is kept about somebody on their request; the log keeps who fetched it."""
+    return _everything(person_id)
+
+
+def _everything(person_id: str) -> Response:
+    paper = site().settings.paper
+    return as_file(printing.print_sheet(db(), actor(), "person_data", person_id, paper=paper, now=now()))
 
 
 @room.post("/account/reminders")

@@ -61,6 +61,7 @@ class PersonPage(Page):
     may_evaluate: bool
     observed: tuple[ObservationLine, ...]
     may_release: bool
+    may_fetch: bool
 
 
 @dataclass(frozen=True)
@@ -126,6 +127,7 @@ def person_page(
         may_evaluate=actor.may(Permission.EVALUATION_RECORD) and not oneself,
         observed=observed,
         may_release=actor.may_for(Permission.SITTING_RELEASE, crew=sheet.person.crew) and not oneself,
+        may_fetch=actor.may(Permission.DATA_READ),
     )
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from flask import Blueprint, Response, flash, redirect, request, url_for
+from flask import Blueprint, flash, redirect, request, url_for
 
 from trainer.actions import crew as crews_room
 from trainer.actions import earlier, printing, qualify
@@ -14,6 +14,7 @@ from trainer.web.context import actor, db, keep_token, now, site
 from trainer.web.errors import status_of
 from trainer.web.guard import needs
 from trainer.web.pages import show
+from trainer.web.sending import as_file
 from trainer.web.supervisor.earlier_pages import paper_page
 from trainer.web.supervisor.pages import (
     crew_page,
@@ -99,7 +100,4 @@ def print_sheet(kind: str, subject: str) -> AnyResponse:
     """Send a printed sheet; who may have it is decided by what is printed."""
     paper = request.args.get("paper") or site().settings.paper
     bom = request.args.get("bom") != "no"
-    printed = printing.print_sheet(db(), actor(), kind, subject, paper=paper, now=now(), bom=bom)
-    answer = Response(printed.data, content_type=printed.media_type)
-    answer.headers.set("Content-Disposition", "attachment", filename=printed.name)
-    return answer
+    return as_file(printing.print_sheet(db(), actor(), kind, subject, paper=paper, now=now(), bom=bom))

@@ -1,0 +1,43 @@
+"""A page in HTML that opens from a ZIP: it needs no other file, no network and no script to be read."""
+
+from __future__ import annotations
+
+from html import escape
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable
+
+_STYLE = """
+body { font: 16px/1.45 'DIN Alternate', 'Bahnschrift', 'DejaVu Sans Condensed', sans-serif; color: #15202b; background: #fcfbf7;
+  max-width: 60rem; margin: 2rem auto; padding: 0 1rem; font-variant-numeric: tabular-nums; }
+h1 { font-size: 1.4rem; } h2 { font-size: 1.15rem; border-top: 2px solid; padding-top: .6rem; margin-top: 2rem; }
+h3 { font-size: 1rem; } table { border-collapse: collapse; width: 100%; }
+th, td { text-align: left; vertical-align: top; padding: .3rem .5rem; border-top: 1px solid #4a5763; }
+th { font-size: .75rem; font-weight: normal; } details { border-top: 1px solid #4a5763; padding: .3rem 0; }
+summary { cursor: pointer; } code { overflow-wrap: anywhere; } img { max-width: 100%; }
+.wide { overflow-x: auto; }
+@media (max-width: 40rem) {
+  .wide tr, .wide td { display: block; border: 0; } .wide th { display: none; } .wide tr { border-top: 1px solid; }
+  .wide td:empty { display: none; } .wide td::before { content: attr(data-label) ": "; font-size: .75rem; }
+}
+@media (prefers-color-scheme: dark) {
+  body { color: #e6edf3; background: #0e1b2a; } a { color: #8fbaff; } img { background: #fff; }
+}
+"""
+
+
+def written(title: str, body: Iterable[str]) -> bytes:
+    """Return the page.
+
+    Args:
+        title: its title, as plain text.
+        body: pieces of HTML, one behind the other.
+    """
+    joined = "\n".join(body)
+    text = (
+        f'<!doctype html>\n<html lang="en">\n<head><meta charset="utf-8">'
+        f'<meta name="viewport" content="width=device-width"><title>{escape(title)}</title><style>{_STYLE}</style></head>\n'
+        f"<body>\n{joined}\n</body>\n</html>\n"
+    )
+    return text.encode()
