@@ -68,4 +68,4 @@ def test_it_stands_in_the_log_who_assigned_what(db: Database) -> None:
     with db.reading() as unit:
         (entry,) = [event for event in events.since(unit) if event.action == "module:assign"]
     assert entry.person_id == MIRA.id
-    assert entry.payload == f'{{"due":"2027-04-01","module":"{MODULE}","person":"{AMA.id}"}}'
+    assert entry.payload == f'{{"assignment":1,"due":"2027-04-01","module":"{MODULE}","person":"{AMA.id}"}}'

@@ -37,7 +37,8 @@ def begun(unit: Unit, ticket: str = "one") -> int:
 
 
 def add(unit: Unit, number: int, ticket: str = "a", step: str = "vent") -> Pictured:
-    return photographs.add(unit, number, step, ONE, ticket=ticket, at=samples.NOON, kept_at=samples.NOON)
+    kept, _ = photographs.add(unit, number, step, ONE, ticket=ticket, at=samples.NOON, kept_at=samples.NOON)
+    return kept
 
 
 @pytest.fixture

@@ -21,8 +21,8 @@ SECOND = {"bad": "0.10", "sure": 3}
 def test_the_newest_is_in_force_and_the_others_are_found_by_their_hash(database: Database) -> None:
     with database.writing() as unit:
         assert policies.in_force(unit) is None
-        first = policies.add(unit, FIRST, because="The numbers of the program.", by="", at=NOON)
-        second = policies.add(unit, SECOND, because="Stricter.", by=people.KIT.id, at=NOON)
+        first, _ = policies.add(unit, FIRST, because="The numbers of the program.", by="", at=NOON)
+        second, _ = policies.add(unit, SECOND, because="Stricter.", by=people.KIT.id, at=NOON)
         now = policies.in_force(unit)
         assert now is not None
         assert (now.sha256, now.values, now.because) == (second, SECOND, "Stricter.")

@@ -50,12 +50,13 @@ def assign(
         module = in_force(unit, module_id)
         if due is not None and due < now.date():
             raise DueInThePast(due)
-        assignments.put(unit, person_id, module.module_id, due=due, at=now, by=actor.person_id)
+        kept = assignments.put(unit, person_id, module.module_id, due=due, at=now, by=actor.person_id)
         journal.note(
             unit,
             actor,
             "module:assign",
             at=now,
+            assignment=kept,
             person=person_id,
             module=module_id,
             due=due.isoformat() if due else "",

@@ -109,6 +109,7 @@ def check(
             kept = _must_check(unit, actor, number)
             earlier.add_check(unit, number, word)
             ended = None if because else _end_if_renewed(unit, kept)
+            on, end_because = ended or (None, "")
             journal.note(
                 unit,
                 actor,
@@ -116,8 +117,10 @@ def check(
                 at=now,
                 number=number,
                 because=because,
+                checker_name=word.name,
                 meaning=word.meaning,
-                ended_on=ended.isoformat() if ended else "",
+                ended_on=on.isoformat() if on else "",
+                ended_because=end_because,
                 session=actor.session,
             )
         ledger.sign_when_possible(unit, db.keys, now=now)
@@ -153,8 +156,8 @@ def _must_check(unit: Unit, actor: Actor, number: str) -> Earlier:
     return kept
 
 
-def _end_if_renewed(unit: Unit, kept: Earlier) -> date | None:
-    """End a record that a qualification of our own has taken over from before it was transcribed."""
+def _end_if_renewed(unit: Unit, kept: Earlier) -> tuple[date, str] | None:
+    """End a record that a qualification of our own has taken over from before it was transcribed; return when and why."""
     record = kept.record
     own = [
         item
@@ -164,8 +167,9 @@ def _end_if_renewed(unit: Unit, kept: Earlier) -> date | None:
     if not own:
         return None
     first = min(own, key=lambda item: item.valid_from)
-    earlier.end(unit, record.number, on=first.valid_from, because=f"Superseded by {first.number}.")
-    return first.valid_from
+    because = f"Superseded by {first.number}."
+    earlier.end(unit, record.number, on=first.valid_from, because=because)
+    return first.valid_from, because
 
 
 def record(db: Database, actor: Actor, number: str, *, now: datetime) -> EarlierView:
@@ -214,12 +218,18 @@ def withdraw(db: Database, actor: Actor, number: str, *, because: str, password:
         token = accounts.rotate(unit, actor, now=now)
         kept = _must_end(unit, actor, number, now.date())
         people.lock(unit, kept.record.person_id)
-        if not earlier.end(
-            unit, number, on=now.date(), because=f"Withdrawn by {actor.display_name}: {reason}"
-        ):
+        ended_because = f"Withdrawn by {actor.display_name}: {reason}"
+        if not earlier.end(unit, number, on=now.date(), because=ended_because):
             raise NotFound("transcribed record", number)
         journal.note(
-            unit, actor, "earlier:withdraw", at=now, number=number, because=reason, session=actor.session
+            unit,
+            actor,
+            "earlier:withdraw",
+            at=now,
+            number=number,
+            because=reason,
+            ended_because=ended_because,
+            session=actor.session,
         )
         ledger.sign_when_possible(unit, db.keys, now=now)
     return token

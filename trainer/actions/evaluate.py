@@ -283,6 +283,7 @@ def _note(unit: Unit, actor: Actor, kept: Evaluation, now: datetime, observation
         passed=kept.passed,
         result=kept.note,
         basis=kept.basis,
+        evaluator_name=kept.evaluator_name,
         meaning=kept.meaning,
         observation=observation or 0,
         session=actor.session,

@@ -6,7 +6,7 @@ What may follow on what, by whom and on what conditions stands in `records/life_
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from trainer.actions import accounts, evidence, journal, sheets
 from trainer.actions.actor import NotAllowed, NotFound
@@ -186,8 +186,8 @@ def withdraw(
     today = now.date()
 
     def keep(unit: Unit, held: Sequence[Qualification]) -> None:
-        _end(unit, held, today, f"Withdrawn: {reason.strip()}")
-        _add(unit, actor, person_id, task_id, Happened.WITHDRAWN, today, reason, held[0].number, now)
+        told = _end(unit, held, today, f"Withdrawn: {reason.strip()}")
+        _add(unit, actor, person_id, task_id, Happened.WITHDRAWN, today, reason, held[0].number, now, **told)
 
     return _take(db, actor, person_id, task_id, Act.WITHDRAW, today, reason, password, keep, now)
 
@@ -205,12 +205,16 @@ def stop(
     today = now.date()
 
     def keep(unit: Unit, held: Sequence[Qualification]) -> None:
-        _end(unit, held, today, f"No longer does this task: {reason.strip()}")
+        told = _end(unit, held, today, f"No longer does this task: {reason.strip()}")
         revisions = sheets.read_register(unit).revisions
-        for assigned in assignments.of_person(unit, person_id):
-            if revisions[assigned.module_id].task_id == task_id:
-                assignments.withdraw(unit, person_id, assigned.module_id, at=now, by=actor.person_id)
-        _add(unit, actor, person_id, task_id, Happened.STOPPED, today, reason, held[0].number, now)
+        told["unassigned"] = [
+            assigned.module_id
+            for assigned in assignments.of_person(unit, person_id)
+            if revisions[assigned.module_id].task_id == task_id
+        ]
+        for module_id in told["unassigned"]:
+            assignments.withdraw(unit, person_id, module_id, at=now, by=actor.person_id)
+        _add(unit, actor, person_id, task_id, Happened.STOPPED, today, reason, held[0].number, now, **told)
 
     return _take(db, actor, person_id, task_id, Act.STOP, today, reason, password, keep, now)
 
@@ -297,13 +301,24 @@ def _open(held: Sequence[Qualification]) -> tuple[Suspension, ...]:
     return tuple(item for item in held[0].suspended if item.is_open) if held else ()
 
 
-def _end(unit: Unit, held: Sequence[Qualification], today: date, because: str) -> None:
+def _end(unit: Unit, held: Sequence[Qualification], today: date, because: str) -> dict[str, Any]:
+    """End what qualifies the person today, and return what the log says of it."""
     # One that has run out by itself has its end already.
-    if held[0].ended_on is None and held[0].valid_until >= today:
-        qualifications.end(unit, held[0].number, on=today, because=because)
-    for paper in earlier.of_person(unit, held[0].person_id):
-        if paper.record.task == held[0].task_id and paper.stands and paper.term.last_day >= today:
-            earlier.end(unit, paper.record.number, on=today, because=because)
+    runs = held[0].ended_on is None and held[0].valid_until >= today
+    ended = (
+        [held[0].number]
+        if runs and qualifications.end(unit, held[0].number, on=today, because=because)
+        else []
+    )
+    papers = [
+        paper.record.number
+        for paper in earlier.of_person(unit, held[0].person_id)
+        if paper.record.task == held[0].task_id
+        and paper.stands
+        and paper.term.last_day >= today
+        and earlier.end(unit, paper.record.number, on=today, because=because)
+    ]
+    return {"ended": ended, "papers_ended": papers, "ended_because": because}
 
 
 def _add(
@@ -319,6 +334,7 @@ def _add(
     *,
     cause: Cause | None = None,
     about: Suspension | None = None,
+    **told: Any,
 ) -> None:
     kept = life_events.add(
         unit,
@@ -337,7 +353,7 @@ def _add(
     journal.note(
         unit,
         actor,
-        f"qualification:{_VERBS[act]}",
+        _ACTIONS[act],
         at=now,
         event=kept,
         person=person_id,
@@ -347,15 +363,17 @@ def _add(
         reason=reason.strip(),
         qualification=number,
         about=about.id if about else 0,
+        by_name=actor.display_name,
         session=actor.session,
+        **told,
     )
 
 
-_VERBS = {
-    Happened.SUSPENDED: "suspend",
-    Happened.LIFTED: "lift",
-    Happened.WITHDRAWN: "withdraw",
-    Happened.STOPPED: "stop",
+_ACTIONS = {
+    Happened.SUSPENDED: "qualification:suspend",
+    Happened.LIFTED: "qualification:lift",
+    Happened.WITHDRAWN: "qualification:withdraw",
+    Happened.STOPPED: "qualification:stop",
 }
 _WORDS = {
     Happened.SUSPENDED: "Suspended",

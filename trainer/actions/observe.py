@@ -103,7 +103,16 @@ def begin(
         kept = observations.begin(
             unit, **values, ticket=ticket, evaluator_id=actor.person_id, beside=other, begun_at=now
         )
-        note(unit, actor, "observation:begin", kept, now, beside=other or 0)
+        note(
+            unit,
+            actor,
+            "observation:begin",
+            kept,
+            now,
+            ticket=ticket,
+            task=kept.task_id,
+            beside=other or 0,
+        )
         return kept.id
 
 
@@ -156,8 +165,7 @@ def mark(db: Database, actor: Actor, observation_id: int, entries: Sequence[Entr
             raise ObservationEnded(kept)
         new = observations.enter(unit, observation_id, checked, kept_at=now)
         if new:
-            told = [as_data(entry.seen) for entry in new]
-            note(unit, actor, "observation:mark", kept, now, entries=told)
+            note(unit, actor, "observation:mark", kept, now, entries=entries_told(new))
         return len(new)
 
 
@@ -282,6 +290,19 @@ def as_data(seen: StepSeen) -> dict[str, str]:
         "note": seen.note,
         "at": seen.at.isoformat(timespec="seconds"),
     }
+
+
+def entries_told(entries: Iterable[Entry]) -> list[dict[str, Any]]:
+    """Return kept marks as the log tells them: each with its number, its ticket and its time to the microsecond."""
+    return [
+        {
+            **as_data(entry.seen),
+            "at": entry.seen.at.isoformat(),
+            "number": entry.number,
+            "ticket": entry.ticket,
+        }
+        for entry in entries
+    ]
 
 
 def photograph_data(pictured: Pictured) -> dict[str, str]:

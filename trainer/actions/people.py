@@ -149,7 +149,7 @@ def enter(
     )
     if person is None:
         raise SignInNameTaken(sign_in_name)
-    journal.note(unit, actor, "people:add", at=now, **_entry(person), **source)
+    journal.note(unit, actor, "people:add", at=now, **_entry(person), first_password=first_password, **source)
     return person
 
 
@@ -260,7 +260,7 @@ def set_password(
     with db.writing() as unit:
         people.set_password_hash(unit, person_id, hashed, first=first)
         sign_ins.end_all_of(unit, person_id, now)
-        journal.note(unit, actor, "people:set_password", at=now, person=person_id)
+        journal.note(unit, actor, "people:set_password", at=now, person=person_id, first_password=first)
 
 
 def found(unit: Unit, person_id: str) -> Person:

@@ -86,8 +86,10 @@ def keep(
         if before is not None:
             return Kept(before, new=False)
         taken_at = observe.believed(at, kept.begun_at, now)
-        new = photographs.add(unit, kept.id, step, photograph, ticket=ticket, at=taken_at, kept_at=now)
-        observe.note(unit, actor, "observation:photograph", kept, now, photograph=_told(new, ticket))
+        new, number = photographs.add(
+            unit, kept.id, step, photograph, ticket=ticket, at=taken_at, kept_at=now
+        )
+        observe.note(unit, actor, "observation:photograph", kept, now, photograph=_told(new, number, ticket))
         return Kept(new, new=True)
 
 
@@ -125,6 +127,12 @@ def _before(unit: Unit, kept: Observation, step: str, ticket: str, sha256: str =
     return same
 
 
-def _told(pictured: Pictured, ticket: str) -> dict[str, str | int]:
-    told = observe.photograph_data(pictured)
-    return {**told, "ticket": ticket, "width": pictured.width, "height": pictured.height}
+def _told(pictured: Pictured, number: int, ticket: str) -> dict[str, str | int]:
+    return {
+        **observe.photograph_data(pictured),
+        "at": pictured.at.isoformat(),
+        "number": number,
+        "ticket": ticket,
+        "width": pictured.width,
+        "height": pictured.height,
+    }

@@ -90,8 +90,17 @@ def kept_in_force(unit: Unit, *, now: datetime) -> InForce:
     found = in_force(unit)
     if policies.by_hash(unit, found.sha256) is None:
         numbers = found.policy.as_data()
-        policies.add(unit, numbers, because=_BROUGHT_ALONG, by="", at=now)
-        journal.note(unit, SYSTEM, POLICY_KEPT, at=now, policy=found.sha256, numbers=numbers)
+        _, number = policies.add(unit, numbers, because=_BROUGHT_ALONG, by="", at=now)
+        journal.note(
+            unit,
+            SYSTEM,
+            POLICY_KEPT,
+            at=now,
+            policy=found.sha256,
+            number=number,
+            numbers=numbers,
+            because=_BROUGHT_ALONG,
+        )
     return found
 
 
@@ -189,7 +198,7 @@ def change(
         token = accounts.rotate(unit, actor, now=now)
         before = kept_in_force(unit, now=now)
         policy = _changed(before.policy, values)
-        sha256 = policies.add(unit, policy.as_data(), because=reason, by=actor.person_id, at=now)
+        sha256, number = policies.add(unit, policy.as_data(), because=reason, by=actor.person_id, at=now)
         was, become = before.policy.as_data(), policy.as_data()
         journal.note(
             unit,
@@ -197,6 +206,7 @@ def change(
             POLICY_SET,
             at=now,
             policy=sha256,
+            number=number,
             numbers=become,
             before=before.sha256,
             changed={name: [was[name], become[name]] for name in become if was[name] != become[name]},

@@ -303,6 +303,7 @@ def _note(unit: Unit, actor: Actor, attempt: Attempt, now: datetime) -> None:
         "practice:answer",
         at=now,
         attempt=attempt.id,
+        ticket=attempt.ticket,
         module=attempt.module_id,
         revision=address.revision,
         kind=address.kind,
@@ -314,6 +315,8 @@ def _note(unit: Unit, actor: Actor, attempt: Attempt, now: datetime) -> None:
         critical=attempt.critical,
         credit_thousandths=attempt.credit_thousandths,
         counts=attempt.counts,
+        started=attempt.started_at.isoformat() if attempt.started_at else "",
+        mark=attempt.mark,
         mark_sha256=hashlib.sha256(attempt.mark_text.encode()).hexdigest(),
     )
 

@@ -81,6 +81,12 @@ def publish(db: Database, actor: Actor, text: str, *, file: str, now: datetime) 
             module=module.id,
             revision=module.revision,
             replaces=before.revision if before else "",
+            title=module.title,
+            document=module.document,
+            task=module.covered_task,
+            file=file,
+            source=text,
+            canonical=module.canonical.decode(),
         )
     return Published(module.id, module.revision, module.title, new=True)
 

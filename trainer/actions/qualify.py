@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from trainer.actions import (
     accounts,
@@ -48,6 +48,7 @@ from trainer.store.life_events import Happened
 from trainer.store.qualifications import Qualification
 
 if TYPE_CHECKING:
+    from collections.abc import Mapping
     from datetime import date, datetime
 
     from trainer.actions.actor import Actor
@@ -230,37 +231,43 @@ def sign(
         number = f"QR-{today.year}-{sequences.take(unit, f'QR-{today.year}'):04d}"
         record = _record(unit, db.company, actor, line, number, task, now)
         signed = _signed(actor, line, record)
-        if line.supersedes:
-            _end_before(unit, line.supersedes, number, today)
-        papers = [kept.record.number for kept in _papers(unit, person_id, task_id, today)]
-        for paper in papers:
-            earlier.end(unit, paper, on=today, because=f"Superseded by {number}.")
+        told = _end_before(unit, signed, today)
         qualifications.add(unit, signed)
-        ended = _end_suspensions(unit, actor, signed, now)
-        _note(unit, actor, signed, papers, now, ended)
+        told |= _end_suspensions(unit, actor, signed, now)
+        _note(unit, actor, signed, now, told)
         ledger.sign_when_possible(unit, db.keys, now=now)
     return shown_as(signed, line.person_name, today, token=token)
 
 
-def _end_suspensions(unit: Unit, actor: Actor, signed: Qualification, now: datetime) -> list[int]:
-    """Let a new signature end what holds the person back; the evaluation under it was made after that."""
+def _end_suspensions(unit: Unit, actor: Actor, signed: Qualification, now: datetime) -> dict[str, Any]:
+    """Let a new signature end what holds the person back, and return what the log says of it.
+
+    The evaluation under it was made after that.
+    """
     told = life_events.suspensions(life_events.of_person(unit, signed.person_id))
     held_back = [item for item in told.get((signed.person_id, signed.task_id), ()) if item.is_open]
-    for item in held_back:
+    reason = f"Evaluated again on {signed.evaluated_on.isoformat()} and signed as {signed.number}."
+    kept = [
         life_events.add(
             unit,
             person_id=signed.person_id,
             task_id=signed.task_id,
             act=Happened.RE_EVALUATED,
             on=now.date(),
-            reason=f"Evaluated again on {signed.evaluated_on.isoformat()} and signed as {signed.number}.",
+            reason=reason,
             number=signed.number,
             by=actor.person_id,
             by_name=actor.display_name,
             at=now,
             about=item,
         )
-    return [item.id for item in held_back]
+        for item in held_back
+    ]
+    return {
+        "ends_suspensions": [item.id for item in held_back],
+        "suspension_ends": kept,
+        "suspension_ends_because": reason,
+    }
 
 
 def _must_sign(line: QueueLine) -> None:
@@ -268,11 +275,22 @@ def _must_sign(line: QueueLine) -> None:
         raise NotAllowed(Permission.QUALIFICATION_SIGN, line.why_not)
 
 
-def _end_before(unit: Unit, number: str, by: str, today: date) -> None:
-    before = qualifications.by_number(unit, number)
+def _end_before(unit: Unit, signed: Qualification, today: date) -> dict[str, Any]:
+    """End what qualified the person until now, and return what the log says of it."""
+    because = f"Superseded by {signed.number}."
+    before = qualifications.by_number(unit, signed.supersedes) if signed.supersedes else None
     # One that has run out by itself has its end already.
-    if before is not None and before.last_day >= today:
-        qualifications.end(unit, number, on=today, because=f"Superseded by {by}.")
+    runs = before is not None and before.last_day >= today
+    ended = runs and qualifications.end(unit, signed.supersedes, on=today, because=because)
+    papers = [kept.record.number for kept in _papers(unit, signed.person_id, signed.task_id, today)]
+    for paper in papers:
+        earlier.end(unit, paper, on=today, because=because)
+    return {
+        "supersedes": signed.supersedes,
+        "ended": [signed.supersedes] if ended else [],
+        "papers_ended": papers,
+        "ended_because": because,
+    }
 
 
 def _record(
@@ -414,9 +432,7 @@ def _standing(kept: Qualification, today: date) -> Standing:
     return standing(assigned=True, ready=False, valid_until=kept.last_day, today=today, suspended=held_back)
 
 
-def _note(
-    unit: Unit, actor: Actor, signed: Qualification, papers: list[str], now: datetime, ended: list[int]
-) -> None:
+def _note(unit: Unit, actor: Actor, signed: Qualification, now: datetime, told: Mapping[str, Any]) -> None:
     journal.note(
         unit,
         actor,
@@ -424,7 +440,6 @@ def _note(
         at=now,
         record=dict(signed.record),
         evaluation=signed.evaluation_id,
-        ends_suspensions=list(ended),
-        papers_ended=papers,
         session=actor.session,
+        **told,
     )

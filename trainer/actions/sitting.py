@@ -65,13 +65,11 @@ def begin(db: Database, actor: Actor, sitting_id: int, *, now: datetime) -> int 
         newest = sittings.newest_question(unit, sitting.id)
         if newest is not None:
             return newest.position
-        position = _put_next(unit, sitting, (), now=now)
-        ended: dict[str, Any] = {}
-        if position is None:
-            # What was open at the release has been decided at the bench since.
-            ended = _end(unit, sitting, (), now)
-        journal.note(unit, actor, "sitting:begin", at=now, sitting=sitting.id, **ended)
-    return position
+        # Nothing is put when what was open at the release has been decided at the bench since.
+        first = _put_next(unit, sitting, (), now=now)
+        follows = first or _end(unit, sitting, (), now)
+        journal.note(unit, actor, "sitting:begin", at=now, sitting=sitting.id, **follows)
+    return first["put"]["position"] if first else None
 
 
 def question(db: Database, actor: Actor, sitting_id: int, position: int, *, now: datetime) -> PutQuestion:
@@ -183,9 +181,9 @@ def _keep(
         at=now,
     )
     drawn = _put_next(unit, sitting, asked, now=now)
-    ended = {} if drawn is not None else _end(unit, sitting, asked, now)
-    _note(unit, actor, opened, question, read, mark, now, ended)
-    return drawn
+    follows = drawn or _end(unit, sitting, asked, now)
+    _note(unit, actor, opened, question, read, mark, ticket, now, follows)
+    return drawn["put"]["position"] if drawn else None
 
 
 def _end(unit: Unit, sitting: Sitting, asked: Sequence[SatQuestion], now: datetime) -> dict[str, Any]:
@@ -197,13 +195,14 @@ def _end(unit: Unit, sitting: Sitting, asked: Sequence[SatQuestion], now: dateti
     return {"ended": how.value, "results": results}
 
 
-def _put_next(unit: Unit, sitting: Sitting, asked: Sequence[SatQuestion], *, now: datetime) -> int | None:
+def _put_next(unit: Unit, sitting: Sitting, asked: Sequence[SatQuestion], *, now: datetime) -> dict[str, Any]:
+    """Put the next question, and return what the log says of it; nothing when there is none to put."""
     if len(asked) >= policies_room.by_hash(unit, sitting.policy).drills_per_sitting:
-        return None
+        return {}
     assessed = readiness.of_person(unit, sitting.person_id, sitting.revision)
     drawn = sitting_draw.draw(unit, sitting, prepared(unit, sitting.revision), assessed, asked)
     if drawn is None:
-        return None
+        return {}
     position = len(asked) + 1
     sittings.ask(
         unit,
@@ -216,7 +215,7 @@ def _put_next(unit: Unit, sitting: Sitting, asked: Sequence[SatQuestion], *, now
         likeness=drawn.likeness,
         at=now,
     )
-    return position
+    return {"put": {"position": position, **drawn.as_data()}}
 
 
 def _note(
@@ -226,8 +225,9 @@ def _note(
     question: Question,
     given: Any,
     mark: Mark,
+    ticket: str,
     now: datetime,
-    ended: Mapping[str, Any],
+    follows: Mapping[str, Any],
 ) -> None:
     address = opened.address
     journal.note(
@@ -237,6 +237,7 @@ def _note(
         at=now,
         sitting=opened.sitting_id,
         position=opened.position,
+        ticket=ticket,
         element_class=opened.element_class,
         series=opened.series,
         revision=address.revision,
@@ -250,8 +251,9 @@ def _note(
         right=mark.right,
         critical=mark.critical,
         credit_thousandths=marks.thousandths(mark),
+        mark=marks.kept(mark),
         mark_sha256=hashlib.sha256(canonical.written(marks.kept(mark)).encode()).hexdigest(),
-        **ended,
+        **follows,
     )
 
 

@@ -43,6 +43,18 @@ class Drawn:
     address: Address
     likeness: str
 
+    def as_data(self) -> dict[str, Any]:
+        """Return it as plain JSON values; the revision is the sitting's."""
+        return {
+            "element_class": self.element_class,
+            "series": self.series,
+            "skill": self.skill,
+            "kind": self.address.kind,
+            "size": self.address.size,
+            "seed": self.address.seed,
+            "likeness": self.likeness,
+        }
+
 
 def still_open(
     sitting: Sitting, assessed: Assessed, asked: Iterable[SatQuestion]

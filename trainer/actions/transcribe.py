@@ -10,7 +10,7 @@ from trainer.actions import journal
 from trainer.actions.actor import NotAllowed, NotFound
 from trainer.actions.bench import ObservationUnfit
 from trainer.actions.evaluate import right_to_evaluate, task_of
-from trainer.actions.observe import Entry, as_data, fit_entries, must_have_ticket, of_job
+from trainer.actions.observe import Entry, entries_told, fit_entries, must_have_ticket, of_job
 from trainer.actions.permissions import Permission, Role, allowed
 from trainer.actions.published import prepared
 from trainer.records.observation import StepMark, StepSeen
@@ -104,20 +104,23 @@ def transcribe(
             filled_on=filled_on,
             transcribed_by=actor.person_id,
         )
-        observations.enter(unit, kept.id, checked, kept_at=now)
+        entered = observations.enter(unit, kept.id, checked, kept_at=now)
         journal.note(
             unit,
             actor,
             "observation:transcribe",
             at=now,
             observation=kept.id,
+            ticket=ticket,
+            task=kept.task_id,
             person=person_id,
             module=module_id,
             revision=kept.revision,
             size=size,
             evaluator=evaluator_id,
+            begun=begun.isoformat(),
             filled_on=filled_on.isoformat(),
-            entries=[as_data(entry.seen) for entry in checked],
+            entries=entries_told(entered),
         )
         return kept.id
 

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 from sqlalchemy import select, update
 
+from trainer.store import sequences
 from trainer.store.schema.modules import assignments
 from trainer.store.schema.people import people
 from trainer.store.upserts import insert
@@ -44,17 +45,35 @@ class Assigned:
 _OPEN = assignments.c.withdrawn_at.is_(None)
 
 
-def put(unit: Unit, person_id: str, module_id: str, *, due: date | None, at: datetime, by: str) -> None:
-    """Assign a module, or give an open assignment another due date."""
-    unit.execute(
+def put(
+    unit: Unit,
+    person_id: str,
+    module_id: str,
+    *,
+    due: date | None,
+    at: datetime,
+    by: str,
+    number: int | None = None,
+) -> int:
+    """Assign a module, or give an open assignment another due date; return the number of the assignment."""
+    values = {
+        "person_id": person_id,
+        "module_id": module_id,
+        "due": due,
+        "assigned_at": at,
+        "assigned_by": by or None,
+    }
+    kept: int = unit.execute(
         insert(unit.dialect.name, assignments)
-        .values(person_id=person_id, module_id=module_id, due=due, assigned_at=at, assigned_by=by or None)
+        .values(sequences.given(values, id=number))
         .on_conflict_do_update(
             index_elements=[assignments.c.person_id, assignments.c.module_id],
             index_where=_OPEN,
             set_={"due": due},
         )
-    )
+        .returning(assignments.c.id)
+    ).scalar_one()
+    return kept
 
 
 def withdraw(unit: Unit, person_id: str, module_id: str, *, at: datetime, by: str) -> bool:

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Any
 from sqlalchemy import bindparam, func, insert, select
 
 from trainer.records import canonical
+from trainer.store import sequences
 from trainer.store.answer_kept import AnswerKept
 from trainer.store.schema.attempts import attempts
 from trainer.store.schema.people import people
@@ -97,6 +98,7 @@ def add(
     counts: bool,
     started_at: datetime | None,
     at: datetime,
+    number: int | None = None,
 ) -> Attempt:
     """Return the kept attempt."""
     values = {
@@ -117,7 +119,7 @@ def add(
         "started_at": started_at,
         "at": at,
     }
-    return _attempt(unit.execute(_ADD, values).one())
+    return _attempt(unit.execute(_ADD, sequences.given(values, id=number)).one())
 
 
 def by_id(unit: Unit, attempt_id: int) -> Attempt | None:

@@ -69,8 +69,14 @@ class Earlier:
         )
 
 
-def add(unit: Unit, record: EarlierRecord) -> None:
-    """Keep a transcribed record; it counts for nothing until it was held against the paper."""
+def add(unit: Unit, record: EarlierRecord, *, told: Mapping[str, Any] | None = None) -> None:
+    """Keep a transcribed record; it counts for nothing until it was held against the paper.
+
+    Args:
+        unit: the transaction.
+        record: what was transcribed.
+        told: the record as plain values, where it was written down before.
+    """
     unit.execute(
         insert(earlier_qualifications).values(
             number=record.number,
@@ -82,7 +88,7 @@ def add(unit: Unit, record: EarlierRecord) -> None:
             valid_until=record.valid_until,
             transcribed_by=record.transcribed.person or None,
             transcribed_at=record.transcribed.at,
-            record=canonical.written(record.as_data()),
+            record=canonical.written(dict(told) if told is not None else record.as_data()),
             ended_because="",
         )
     )

@@ -9,6 +9,7 @@ from sqlalchemy import exists, insert, or_, select
 
 from trainer.records import canonical
 from trainer.records.methods import Method
+from trainer.store import sequences
 from trainer.store.schema.life import life_events
 from trainer.store.schema.modules import current_revisions
 from trainer.store.schema.people import people
@@ -62,25 +63,27 @@ def add(
     basis: str,
     meaning: str,
     at: datetime,
+    number: int | None = None,
 ) -> Evaluation:
     """Return the kept evaluation."""
-    statement = insert(evaluations).values(
-        person_id=person_id,
-        module_id=module_id,
-        revision=revision,
-        covered_task_id=task_id,
-        evaluated_on=evaluated_on,
-        methods=canonical.written([method.value for method in methods]),
-        abnormal_conditions=canonical.written(list(abnormal_conditions)),
-        abnormal_passed=abnormal_passed,
-        passed=passed,
-        note=note,
-        evaluator_id=evaluator_id,
-        evaluator_name=evaluator_name,
-        basis=basis,
-        meaning=meaning,
-        at=at,
-    )
+    values = {
+        "person_id": person_id,
+        "module_id": module_id,
+        "revision": revision,
+        "covered_task_id": task_id,
+        "evaluated_on": evaluated_on,
+        "methods": canonical.written([method.value for method in methods]),
+        "abnormal_conditions": canonical.written(list(abnormal_conditions)),
+        "abnormal_passed": abnormal_passed,
+        "passed": passed,
+        "note": note,
+        "evaluator_id": evaluator_id,
+        "evaluator_name": evaluator_name,
+        "basis": basis,
+        "meaning": meaning,
+        "at": at,
+    }
+    statement = insert(evaluations).values(sequences.given(values, id=number))
     return _evaluation(unit.execute(statement.returning(evaluations)).one())
 
 

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Any
 from sqlalchemy import insert, select
 
 from trainer.records.suspension import Cause, Suspension
+from trainer.store import sequences
 from trainer.store.schema.life import life_events
 
 if TYPE_CHECKING:
@@ -62,22 +63,24 @@ def add(
     at: datetime,
     cause: Cause | None = None,
     about: Suspension | None = None,
+    event_id: int | None = None,
 ) -> int:
     """Keep what happened and return its number; `about` is the suspension that it ends."""
-    statement = insert(life_events).values(
-        person_id=person_id,
-        covered_task_id=task_id,
-        act=act.value,
-        kind=cause.value if cause else "",
-        on_day=on,
-        reason=reason,
-        qualification=number,
-        about=about.id if about else None,
-        about_by=about.by if about else None,
-        by_id=by,
-        by_name=by_name,
-        at=at,
-    )
+    values = {
+        "person_id": person_id,
+        "covered_task_id": task_id,
+        "act": act.value,
+        "kind": cause.value if cause else "",
+        "on_day": on,
+        "reason": reason,
+        "qualification": number,
+        "about": about.id if about else None,
+        "about_by": about.by if about else None,
+        "by_id": by,
+        "by_name": by_name,
+        "at": at,
+    }
+    statement = insert(life_events).values(sequences.given(values, id=event_id))
     return int(unit.execute(statement.returning(life_events.c.id)).scalar_one())
 
 

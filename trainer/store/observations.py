@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Any
 
 from sqlalchemy import func, select, update
 
 from trainer.records import canonical
 from trainer.records.observation import StepMark, StepSeen
+from trainer.store import sequences
 from trainer.store.schema.observations import evaluation_observations, observation_entries, observations
 from trainer.store.upserts import insert
 
@@ -65,10 +66,11 @@ class Observation:
 
 @dataclass(frozen=True)
 class Entry:
-    """One mark as it is entered, under a ticket that makes entering it twice harmless."""
+    """One mark as it is entered, under a ticket that makes entering it twice harmless; `number` once it is kept."""
 
     ticket: str
     seen: StepSeen
+    number: int | None = None
 
 
 def begin(
@@ -85,28 +87,26 @@ def begin(
     begun_at: datetime,
     filled_on: date | None = None,
     transcribed_by: str = "",
+    number: int | None = None,
 ) -> Observation:
     """Return the new observation."""
-    statement = (
-        insert(unit.dialect.name, observations)
-        .values(
-            ticket=ticket,
-            person_id=person_id,
-            module_id=module_id,
-            revision=revision,
-            covered_task_id=task_id,
-            size=size,
-            evaluator_id=evaluator_id,
-            beside=beside,
-            begun_at=begun_at,
-            filled_on=filled_on,
-            transcribed_by=transcribed_by or None,
-            given_up_because="",
-            record="",
-        )
-        .returning(observations)
-    )
-    return _observation(unit.execute(statement).one())
+    values = {
+        "ticket": ticket,
+        "person_id": person_id,
+        "module_id": module_id,
+        "revision": revision,
+        "covered_task_id": task_id,
+        "size": size,
+        "evaluator_id": evaluator_id,
+        "beside": beside,
+        "begun_at": begun_at,
+        "filled_on": filled_on,
+        "transcribed_by": transcribed_by or None,
+        "given_up_because": "",
+        "record": "",
+    }
+    new = insert(unit.dialect.name, observations).values(sequences.given(values, id=number))
+    return _observation(unit.execute(new.returning(observations)).one())
 
 
 def by_ticket(unit: Unit, evaluator_id: str, ticket: str) -> Observation | None:
@@ -129,24 +129,26 @@ def enter(
     new = []
     for entry in entries:
         seen = entry.seen
+        values = {
+            "observation_id": observation_id,
+            "ticket": entry.ticket,
+            "step": seen.step,
+            "mark": seen.mark.value if seen.mark else "",
+            "note": seen.note,
+            "at": seen.at,
+            "kept_at": kept_at,
+        }
         statement = (
             insert(unit.dialect.name, observation_entries)
-            .values(
-                observation_id=observation_id,
-                ticket=entry.ticket,
-                step=seen.step,
-                mark=seen.mark.value if seen.mark else "",
-                note=seen.note,
-                at=seen.at,
-                kept_at=kept_at,
-            )
+            .values(sequences.given(values, id=entry.number))
             .on_conflict_do_nothing(
                 index_elements=[observation_entries.c.observation_id, observation_entries.c.ticket]
             )
             .returning(observation_entries.c.id)
         )
-        if unit.execute(statement).first() is not None:
-            new.append(entry)
+        kept = unit.execute(statement).first()
+        if kept is not None:
+            new.append(replace(entry, number=kept.id))
     return tuple(new)
 
 

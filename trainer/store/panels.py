@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Any
 from sqlalchemy import insert, select
 
 from trainer.records import canonical
+from trainer.store import sequences
 from trainer.store.schema.panels import panels
 from trainer.store.schema.people import people
 
@@ -48,6 +49,7 @@ def add(
     spread_thousandths: int,
     by: str,
     at: datetime,
+    number: int | None = None,
 ) -> int:
     """Keep a sheet and return its number."""
     values = {
@@ -59,8 +61,9 @@ def add(
         "kept_by": by,
         "at": at,
     }
-    number: int = unit.execute(insert(panels).values(values).returning(panels.c.id)).scalar_one()
-    return number
+    new = insert(panels).values(sequences.given(values, id=number))
+    kept: int = unit.execute(new.returning(panels.c.id)).scalar_one()
+    return kept
 
 
 def of_module(unit: Unit, module_id: str) -> tuple[KeptPanel, ...]:

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Any
 from sqlalchemy import select
 
 from trainer.records.photograph import Photograph, Pictured
+from trainer.store import sequences
 from trainer.store.schema.photographs import observation_photographs, photographs
 from trainer.store.upserts import insert
 
@@ -27,21 +28,31 @@ def add(
     ticket: str,
     at: datetime,
     kept_at: datetime,
-) -> Pictured:
-    """Keep a photograph of a step; bytes that are there already are kept once."""
-    sha256 = photograph.sha256
+    number: int | None = None,
+) -> tuple[Pictured, int]:
+    """Keep a photograph of a step and return it with its number; bytes that are there already are kept once."""
     name = unit.dialect.name
     unit.execute(
         insert(name, photographs)
-        .values(sha256=sha256, width=photograph.width, height=photograph.height, data=photograph.data)
+        .values(
+            sha256=photograph.sha256,
+            width=photograph.width,
+            height=photograph.height,
+            data=photograph.data,
+        )
         .on_conflict_do_nothing(index_elements=[photographs.c.sha256])
     )
-    unit.execute(
-        insert(name, observation_photographs).values(
-            observation_id=observation_id, ticket=ticket, step=step, sha256=sha256, at=at, kept_at=kept_at
-        )
-    )
-    return Pictured(step, sha256, photograph.width, photograph.height, at)
+    values = {
+        "observation_id": observation_id,
+        "ticket": ticket,
+        "step": step,
+        "sha256": photograph.sha256,
+        "at": at,
+        "kept_at": kept_at,
+    }
+    new = insert(name, observation_photographs).values(sequences.given(values, id=number))
+    kept: int = unit.execute(new.returning(observation_photographs.c.id)).scalar_one()
+    return Pictured(step, photograph.sha256, photograph.width, photograph.height, at), kept
 
 
 def of_observation(unit: Unit, observation_id: int) -> tuple[Pictured, ...]:

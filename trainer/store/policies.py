@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Any
 from sqlalchemy import insert, select
 
 from trainer.records import canonical
+from trainer.store import sequences
 from trainer.store.schema.people import people
 from trainer.store.schema.policies import policies
 
@@ -52,19 +53,27 @@ def digest(values: Mapping[str, Any]) -> str:
     return hashlib.sha256(canonical.written(dict(values)).encode()).hexdigest()
 
 
-def add(unit: Unit, values: Mapping[str, Any], *, because: str, by: str, at: datetime) -> str:
-    """Put a policy in force and return its hash; `by` is "" for the numbers that the program brings along."""
+def add(
+    unit: Unit,
+    values: Mapping[str, Any],
+    *,
+    because: str,
+    by: str,
+    at: datetime,
+    number: int | None = None,
+) -> tuple[str, int]:
+    """Put a policy in force and return its hash and number; `by` is "" for the numbers that the program brings along."""
     sha256 = digest(values)
-    unit.execute(
-        insert(policies).values(
-            sha256=sha256,
-            written=canonical.written(dict(values)),
-            because=because,
-            set_by=by or None,
-            at=at,
-        )
-    )
-    return sha256
+    row = {
+        "sha256": sha256,
+        "written": canonical.written(dict(values)),
+        "because": because,
+        "set_by": by or None,
+        "at": at,
+    }
+    new = insert(policies).values(sequences.given(row, number=number))
+    kept: int = unit.execute(new.returning(policies.c.number)).scalar_one()
+    return sha256, kept
 
 
 def in_force(unit: Unit) -> KeptPolicy | None:

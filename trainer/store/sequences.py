@@ -1,8 +1,8 @@
-"""Running numbers without gaps: a number is taken in the transaction that uses it, and given back with it."""
+"""Running numbers: taken without gaps in the transaction that uses them, or given again to a row that had its number before."""
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from trainer.store.schema.log import sequences
 from trainer.store.upserts import insert
@@ -19,3 +19,8 @@ def take(unit: Unit, name: str) -> int:
     ).returning(sequences.c.last)
     number: int = unit.execute(statement).scalar_one()
     return number
+
+
+def given(values: dict[str, Any], **number: int | None) -> dict[str, Any]:
+    """Return the values of a new row with the number it had before; with None the database gives the next one."""
+    return values | {name: one for name, one in number.items() if one is not None}

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Any
 from sqlalchemy import exists, func, insert, select
 
 from trainer.records import canonical
+from trainer.store import sequences
 from trainer.store.answer_kept import AnswerKept
 from trainer.store.attempts import Address
 from trainer.store.schema.modules import current_revisions
@@ -134,22 +135,24 @@ def release(
     because: str,
     released_by: str,
     at: datetime,
+    number: int | None = None,
 ) -> Sitting:
     """Return the released sitting."""
-    statement = insert(sittings).values(
-        person_id=person_id,
-        module_id=module_id,
-        revision=revision,
-        policy=policy,
-        drawn_with=drawn_with,
-        shown=shown,
-        skills=skills,
-        because=because,
-        released_by=released_by,
-        released_at=at,
-    )
-    number: int = unit.execute(statement.returning(sittings.c.id)).scalar_one()
-    found = by_id(unit, number)
+    values = {
+        "person_id": person_id,
+        "module_id": module_id,
+        "revision": revision,
+        "policy": policy,
+        "drawn_with": drawn_with,
+        "shown": shown,
+        "skills": skills,
+        "because": because,
+        "released_by": released_by,
+        "released_at": at,
+    }
+    statement = insert(sittings).values(sequences.given(values, id=number))
+    kept: int = unit.execute(statement.returning(sittings.c.id)).scalar_one()
+    found = by_id(unit, kept)
     assert found is not None  # noqa: S101  # it was put there one line above
     return found
 
