@@ -98,6 +98,35 @@ class Server:
 
 
 @contextmanager
+def prepared_postgresql(server: Server, fill: Callable[[Database], None]) -> Iterator[str]:
+    """Yield the name of a database with the newest schema and what `fill` put in; copies are made of it."""
+    with server.new_database() as name:
+        with Database(server.url(name), company=COMPANY) as database:
+            upgrade.to_newest(database)
+            fill(database)
+        yield name
+
+
+@contextmanager
+def either(request: pytest.FixtureRequest, folder: Path, sqlite: str, postgresql: str) -> Iterator[Database]:
+    """Yield a copy of what a fixture prepared: of `sqlite` or, where the test asks for it, of `postgresql`."""
+    if request.param == "sqlite":
+        with copy_of(request.getfixturevalue(sqlite), folder / "trainer.sqlite3") as copied:
+            yield copied
+        return
+    server: Server = request.getfixturevalue("server")
+    with (
+        server.new_database(request.getfixturevalue(postgresql)) as name,
+        Database(server.url(name), company=COMPANY) as made,
+    ):
+        yield made
+
+
+# A fixture with these parameters is tried on both.
+BOTH = ("sqlite", pytest.param("postgresql", marks=pytest.mark.postgresql))
+
+
+@contextmanager
 def postgresql_server() -> Iterator[Server]:
     """Yield a server of our own with an empty cluster, stopped and removed afterwards."""
     initdb, pg_ctl = _program("initdb"), _program("pg_ctl")

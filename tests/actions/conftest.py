@@ -8,13 +8,13 @@ import pytest
 
 from tests import databases
 from tests.actions import bench
-from trainer.actions.opening import Database
-from trainer.store import upgrade
 
 if TYPE_CHECKING:
     import sqlite3
     from collections.abc import Iterator
     from pathlib import Path
+
+    from trainer.actions.opening import Database
 
 
 @pytest.fixture(scope="session")
@@ -31,23 +31,12 @@ def server() -> Iterator[databases.Server]:
 
 @pytest.fixture(scope="session")
 def founded_on_postgresql(server: databases.Server) -> Iterator[str]:
-    with server.new_database() as name:
-        with Database(server.url(name), company=databases.COMPANY) as database:
-            upgrade.to_newest(database)
-            bench.found(database)
+    with databases.prepared_postgresql(server, bench.found) as name:
         yield name
 
 
-@pytest.fixture(params=["sqlite", pytest.param("postgresql", marks=pytest.mark.postgresql)])
+@pytest.fixture(params=databases.BOTH)
 def db(request: pytest.FixtureRequest, tmp_path: Path) -> Iterator[Database]:
     """The seven people of `tests.people`, the covered task T-31 and the module `small-valve`."""
-    if request.param == "sqlite":
-        with databases.copy_of(request.getfixturevalue("founded"), tmp_path / "trainer.sqlite3") as copied:
-            yield copied
-        return
-    server: databases.Server = request.getfixturevalue("server")
-    with (
-        server.new_database(request.getfixturevalue("founded_on_postgresql")) as name,
-        Database(server.url(name), company=databases.COMPANY) as made,
-    ):
+    with databases.either(request, tmp_path, "founded", "founded_on_postgresql") as made:
         yield made

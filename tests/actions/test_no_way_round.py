@@ -12,7 +12,7 @@ from tests.actions import bench
 from tests.actions.bench import MODULE, NOW, TASK
 from tests.modules import SMALL_VALVE
 from tests.people import AMA, KIT, MIRA, SOL
-from trainer.actions import policy, publish, sitting_release
+from trainer.actions import policy, publish, rebuilding, sitting_release
 from trainer.actions.actor import SYSTEM
 from trainer.actions.published import in_force, prepared
 from trainer.actions.qualify import NotReady
@@ -101,6 +101,8 @@ def _signed_after(db: Database, chance: random.Random) -> None:
         with db.reading() as unit:
             may = _may_be_signed(unit)
         assert _sign(db) is may
+    # Whatever was done, and in whatever order: the rows follow from the log alone.
+    assert not any(held.differences for held in rebuilding.compare(db, SYSTEM))
 
 
 def _sign(db: Database) -> bool:

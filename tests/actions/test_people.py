@@ -140,7 +140,7 @@ def test_a_new_password_ends_the_sessions_and_stands_in_the_log(db: Database) ->
     assert accounts.sign_in(db, "ama", PASSWORD, address="192.0.2.1", now=NOW)
     with db.reading() as unit:
         logged = [(e.person_id, e.payload) for e in events.since(unit) if e.action == "people:set_password"]
-    assert logged == [(KIT.id, '{"person":"P-0001"}')]
+    assert logged == [(KIT.id, '{"first_password":false,"person":"P-0001"}')]
 
 
 def test_a_mentor_sees_the_own_crew_an_inspector_everybody(db: Database) -> None:

@@ -80,6 +80,7 @@ def test_its_hash_stands_in_the_log_and_under_the_signature(db: Database) -> Non
         "step": "vent",
         "sha256": pictured.sha256,
         "at": "2027-03-17T09:30:40+00:00",
+        "number": 1,
         "ticket": "vent 40",
         "width": 40,
         "height": 30,

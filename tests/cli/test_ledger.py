@@ -139,3 +139,23 @@ def test_a_backup_is_taken_and_brought_back_by_the_command(
     assert _run("restore", str(file)).exit_code == 0
     assert "4 entries and 1 checkpoints fit together." in _run("ledger", "check").stdout
     assert _run("people", "list").stdout.count("P-000") == 3
+
+
+def test_a_row_that_does_not_follow_from_the_log_is_named_and_put_right(instance: Path) -> None:
+    same = _run("ledger", "rebuild")
+    assert (same.exit_code, "people: equal, 3 rows" in same.stdout) == (0, True)
+    with sqlite3.connect(instance / "trainer.sqlite3") as database:
+        database.execute("UPDATE people SET grade = 'IV' WHERE sign_in_name = 'ben'")
+        database.execute("DELETE FROM person_roles WHERE person_id = 'P-0003'")
+    told = _run("ledger", "rebuild")
+    assert told.exit_code == 1
+    assert "people: 1 row differs\n  P-0002: differs in grade\n" in told.stdout
+    assert "person_roles: 1 row differs\n  P-0003 technician: is not there\n" in told.stdout
+    data = json.loads(_run("ledger", "rebuild", "--format", "json").stdout)
+    of_people = next(one for one in data["tables"] if one["table"] == "people")
+    assert of_people["differences"] == [{"key": ["P-0002"], "how": "changed", "columns": ["grade"]}]
+    mended = _run("ledger", "rebuild", "--replace")
+    assert mended.exit_code == 0, mended.output
+    assert mended.stdout.endswith("What differed is now as the log says.\n")
+    assert _run("ledger", "rebuild").exit_code == 0
+    assert _run("ledger", "check").exit_code == 0

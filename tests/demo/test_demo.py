@@ -20,6 +20,7 @@ from trainer.actions import (
     publish,
     qualified,
     qualify,
+    rebuilding,
     replay,
     sitting_sheets,
     upkeep,
@@ -318,6 +319,12 @@ def test_the_bench_has_something_of_everything(db: Database) -> None:
     (pair,) = agreements.pairs(db, _enter(db, cast.RUTH))
     assert (pair.jobs, pair.steps - pair.alike) == (1, 3)
     assert pair.marks.kappa is not None
+
+
+def test_every_row_of_the_company_follows_from_the_log_alone(db: Database) -> None:
+    held = rebuilding.compare(db, SYSTEM)
+    assert [item for one in held for item in one.differences] == []
+    assert sum(one.rows for one in held) > 2000
 
 
 def test_every_signed_decision_of_the_company_follows_from_the_log_alone(db: Database) -> None:

@@ -9,7 +9,6 @@ import pytest
 
 from tests import databases, people
 from trainer.store import people as register
-from trainer.store import upgrade
 from trainer.store.session import Database
 
 if TYPE_CHECKING:
@@ -57,32 +56,18 @@ def server() -> Iterator[databases.Server]:
 
 @pytest.fixture(scope="session")
 def template(server: databases.Server) -> Iterator[str]:
-    with server.new_database() as name:
-        with Database(server.url(name)) as database:
-            upgrade.to_newest(database)
-            _people(database)
+    with databases.prepared_postgresql(server, _people) as name:
         yield name
 
 
-BOTH = ("sqlite", pytest.param("postgresql", marks=pytest.mark.postgresql))
-
-
-@pytest.fixture(params=BOTH)
+@pytest.fixture(params=databases.BOTH)
 def database(request: pytest.FixtureRequest, tmp_path: Path) -> Iterator[Database]:
     """A database with the seven people of `tests.people` and nothing else."""
-    if request.param == "sqlite":
-        with databases.copy_of(request.getfixturevalue("prepared"), tmp_path / "trainer.sqlite3") as copied:
-            yield copied
-        return
-    server: databases.Server = request.getfixturevalue("server")
-    with (
-        server.new_database(request.getfixturevalue("template")) as name,
-        Database(server.url(name), company=databases.COMPANY) as made,
-    ):
+    with databases.either(request, tmp_path, "prepared", "template") as made:
         yield made
 
 
-@pytest.fixture(params=BOTH)
+@pytest.fixture(params=databases.BOTH)
 def empty(request: pytest.FixtureRequest, tmp_path: Path) -> Iterator[Database]:
     """A database without a single table."""
     if request.param == "sqlite":

@@ -147,7 +147,6 @@ def release(
             module=module_id,
             revision=revision.revision,
             policy=numbers.sha256,
-            drawn_with=drawn_with,
             shown=made.shown,
             skills=made.skills,
             because=reason,

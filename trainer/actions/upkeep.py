@@ -8,8 +8,9 @@ from typing import TYPE_CHECKING
 from trainer.actions import journal
 from trainer.actions.opening import unopened
 from trainer.actions.permissions import Permission
+from trainer.actions.rebuild import carried
 from trainer.records import key_file
-from trainer.store import summaries, tasks
+from trainer.store import events, summaries, tasks
 from trainer.store import upgrade as schema
 
 if TYPE_CHECKING:
@@ -55,6 +56,21 @@ def _make_folder(path: str) -> list[str]:
         return []
     folder.mkdir(parents=True)
     return [f"Made the folder {folder}."]
+
+
+def carry_rows(db: Database, actor: Actor, *, now: datetime) -> tuple[str, ...]:
+    """Write into the log, once, what the entries of an earlier program did not tell, so that rows can be made of it.
+
+    Returns:
+        A sentence that says so; nothing where the log tells everything.
+    """
+    actor.must(Permission.LEDGER_SIGN)
+    with db.writing() as unit:
+        if not carried.is_short(unit):
+            return ()
+        events.hold(unit)
+        done = carried.write(unit, now=now)
+    return (f"Carried the rows of an earlier program into the log, in {done} entries.",)
 
 
 def register_tasks(

@@ -24,7 +24,10 @@ COMMANDS: dict[str, tuple[str, str]] = {
     "draw": ("trainer.cli.draw", "Draw one picture of a procedure to a file."),
     "key": ("trainer.cli.key", "Make and show the key that signs the log."),
     "language": ("trainer.cli.language", "Print the reference of the procedure language."),
-    "ledger": ("trainer.cli.ledger", "Check the log, sign where it stands, prove an entry."),
+    "ledger": (
+        "trainer.cli.ledger",
+        "Check the log, sign where it stands, prove an entry, make the tables anew.",
+    ),
     "mark": ("trainer.cli.order", "Mark an order of steps."),
     "order": ("trainer.cli.order", "Tell the legal orders of a procedure or a stretch of it."),
     "outbox": ("trainer.cli.outbox", "Send what people did to another system."),

@@ -10,6 +10,7 @@ import click
 
 from trainer import settings
 from trainer.actions import upkeep
+from trainer.actions.actor import SYSTEM
 from trainer.actions.opening import open_database
 
 if TYPE_CHECKING:
@@ -26,8 +27,14 @@ def upgrade_command() -> None:
     Example:
       trainer upgrade
     """
-    for sentence in upkeep.upgrade(settings.load()):
+    for sentence in _upgraded(settings.load()):
         click.echo(sentence)
+
+
+def _upgraded(chosen: Settings) -> tuple[str, ...]:
+    done = upkeep.upgrade(chosen)
+    with open_database(chosen) as db:
+        return done + upkeep.carry_rows(db, SYSTEM, now=datetime.now(UTC))
 
 
 @click.command("serve")
@@ -62,7 +69,7 @@ def demo_command(port: int, no_serve: bool) -> None:
     from trainer import demo
 
     chosen = _named_after(demo.COMPANY, settings.load())
-    upkeep.upgrade(chosen)
+    _upgraded(chosen)
     with open_database(chosen) as db:
         sign_ins = demo.make(db, chosen, now=datetime.now(UTC))
     click.echo(f"{demo.COMPANY}: an invented company in the middle of its working week.")

@@ -7,14 +7,14 @@ read through our own schema in one read-only transaction, so that a copy of eith
 from __future__ import annotations
 
 import sqlite3
-from contextlib import closing, contextmanager
+from contextlib import closing
 from typing import TYPE_CHECKING, Any
 
-from sqlalchemy import ForeignKeyConstraint, func, insert, inspect, select, text
+from sqlalchemy import ForeignKeyConstraint, insert, inspect, select, text
 from sqlalchemy.exc import DatabaseError, ProgrammingError
 
 from trainer.errors import TrainerError
-from trainer.store import upgrade
+from trainer.store import guards, upgrade
 from trainer.store.schema import metadata
 from trainer.store.session import Database
 
@@ -102,12 +102,12 @@ def fill(target: Unit, source: Unit) -> None:
 
     Guards of tables hold against what people do later; here they would refuse what was kept in another order.
     """
-    with _unguarded(target):
+    with guards.off(target):
         for table in metadata.sorted_tables:
             for rows in _parts(source, table):
                 target.execute(insert(table), [dict(row._mapping) for row in rows])
     if target.dialect.name == "postgresql":
-        _count_on(target)
+        guards.count_on(target)
 
 
 def _parts(source: Unit, table: Table) -> Iterator[list[Row[Any]]]:
@@ -142,38 +142,6 @@ def _leads_to(
 ) -> bool:
     wanted = tuple(row._mapping[column.name] for column in key.columns)
     return None in wanted or (place, wanted) in there
-
-
-@contextmanager
-def _unguarded(unit: Unit) -> Iterator[None]:
-    if unit.dialect.name == "postgresql":
-        for table in metadata.sorted_tables:
-            unit.execute(text(f"ALTER TABLE {table.name} DISABLE TRIGGER USER"))
-        yield
-        for table in metadata.sorted_tables:
-            unit.execute(text(f"ALTER TABLE {table.name} ENABLE TRIGGER USER"))
-        return
-    guards = unit.execute(text("SELECT name, sql FROM sqlite_master WHERE type = 'trigger'")).all()
-    for name, _ in guards:
-        unit.execute(text(f'DROP TRIGGER "{name}"'))
-    yield
-    for _, made_by in guards:
-        unit.exec_driver_sql(made_by)
-
-
-def _count_on(unit: Unit) -> None:
-    """Let PostgreSQL number new rows after those that were brought along."""
-    for table in metadata.sorted_tables:
-        column = table.autoincrement_column
-        if column is None:
-            continue
-        counter = unit.execute(
-            text("SELECT pg_get_serial_sequence(:table, :column)"),
-            {"table": table.name, "column": column.name},
-        ).scalar_one()
-        last = unit.execute(select(func.max(column))).scalar_one()
-        if counter and last:
-            unit.execute(text("SELECT setval(:counter, :last)"), {"counter": counter, "last": last})
 
 
 def put_file_aside(path: Path, moment: str) -> Path | None:

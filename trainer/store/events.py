@@ -22,6 +22,7 @@ if TYPE_CHECKING:
 
 # An arbitrary number that stands for "the end of the log" among PostgreSQL's advisory locks.
 _LOG_LOCK = 7_104_001
+_AT_ONCE = 1000
 
 
 @dataclass(frozen=True)
@@ -57,8 +58,7 @@ def add(unit: Unit, *, at: datetime, person_id: str, action: str, payload: dict[
 
     Call it last in a unit of work: on PostgreSQL it holds the end of the log until the commit.
     """
-    if unit.dialect.name == "postgresql":
-        unit.execute(text("SELECT pg_advisory_xact_lock(:lock)"), {"lock": _LOG_LOCK})
+    hold(unit)
     values: dict[str, Any] = {
         "at": at,
         "person_id": person_id or None,
@@ -95,9 +95,34 @@ def naming(unit: Unit, person_id: str, words: Iterable[str] = ()) -> Iterator[Ev
 
 
 def since(unit: Unit, number: int = 0) -> Iterator[Event]:
-    """Yield the entries after a number, in their order."""
-    for row in unit.execute(select(events).where(events.c.number > number).order_by(events.c.number)):
-        yield _event(row)
+    """Yield the entries after a number, in their order; memory stays the same however many there are."""
+    asked = select(events).where(events.c.number > number).order_by(events.c.number)
+    # Closed also when the reader stops half way: a server's cursor would stay open.
+    with unit.execute(asked.execution_options(yield_per=_AT_ONCE)) as rows:
+        for part in rows.partitions():
+            for row in part:
+                yield _event(row)
+
+
+def newest(unit: Unit, action: str) -> Event | None:
+    """Return the newest entry of an action, or None."""
+    return _first(unit, action, events.c.number.desc())
+
+
+def oldest(unit: Unit, action: str) -> Event | None:
+    """Return the oldest entry of an action, or None."""
+    return _first(unit, action, events.c.number)
+
+
+def _first(unit: Unit, action: str, order: Any) -> Event | None:
+    row = unit.execute(select(events).where(events.c.action == action).order_by(order).limit(1)).one_or_none()
+    return None if row is None else _event(row)
+
+
+def hold(unit: Unit) -> None:
+    """Hold the end of the log until the transaction ends: nobody adds to it meanwhile."""
+    if unit.dialect.name == "postgresql":
+        unit.execute(text("SELECT pg_advisory_xact_lock(:lock)"), {"lock": _LOG_LOCK})
 
 
 def _event(row: Row[Any]) -> Event:

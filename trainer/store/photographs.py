@@ -28,31 +28,46 @@ def add(
     ticket: str,
     at: datetime,
     kept_at: datetime,
-    number: int | None = None,
 ) -> tuple[Pictured, int]:
     """Keep a photograph of a step and return it with its number; bytes that are there already are kept once."""
-    name = unit.dialect.name
+    sha256 = photograph.sha256
+    keep(unit, sha256, width=photograph.width, height=photograph.height, data=photograph.data)
+    number = go_with(unit, observation_id, step, sha256, ticket=ticket, at=at, kept_at=kept_at)
+    return Pictured(step, sha256, photograph.width, photograph.height, at), number
+
+
+def keep(unit: Unit, sha256: str, *, width: int, height: int, data: bytes) -> None:
+    """Keep bytes under their hash, once."""
     unit.execute(
-        insert(name, photographs)
-        .values(
-            sha256=photograph.sha256,
-            width=photograph.width,
-            height=photograph.height,
-            data=photograph.data,
-        )
+        insert(unit.dialect.name, photographs)
+        .values(sha256=sha256, width=width, height=height, data=data)
         .on_conflict_do_nothing(index_elements=[photographs.c.sha256])
     )
+
+
+def go_with(
+    unit: Unit,
+    observation_id: int,
+    step: str,
+    sha256: str,
+    *,
+    ticket: str,
+    at: datetime,
+    kept_at: datetime,
+    number: int | None = None,
+) -> int:
+    """Keep which photograph goes with a step; return the number of the row."""
     values = {
         "observation_id": observation_id,
         "ticket": ticket,
         "step": step,
-        "sha256": photograph.sha256,
+        "sha256": sha256,
         "at": at,
         "kept_at": kept_at,
     }
-    new = insert(name, observation_photographs).values(sequences.given(values, id=number))
+    new = insert(unit.dialect.name, observation_photographs).values(sequences.given(values, id=number))
     kept: int = unit.execute(new.returning(observation_photographs.c.id)).scalar_one()
-    return Pictured(step, photograph.sha256, photograph.width, photograph.height, at), kept
+    return kept
 
 
 def of_observation(unit: Unit, observation_id: int) -> tuple[Pictured, ...]:

@@ -1,0 +1,212 @@
+"""A company in which everything that can be done was done: what has to follow from the log alone."""
+
+from __future__ import annotations
+
+from datetime import date, timedelta
+from typing import TYPE_CHECKING
+
+from tests import pictures
+from tests.actions import bench
+from tests.actions.bench import MODULE, NOW, TASK, enter
+from tests.modules import SMALL_VALVE
+from tests.people import AMA, BEN, CLEO, CREW, KIT, MIRA, SOL
+from trainer.actions import (
+    accounts,
+    assign,
+    earlier,
+    earlier_in,
+    life,
+    notices,
+    observe,
+    panel,
+    photographs,
+    plan,
+    policy,
+    provider_sign_in,
+    publish,
+    sitting,
+    sitting_release,
+    transcribe,
+    upkeep,
+)
+from trainer.actions import people as register
+from trainer.actions.actor import SYSTEM
+from trainer.actions.permissions import Role
+from trainer.actions.plan_views import PlanAsk, PlanLine
+from trainer.records.cover import Means
+from trainer.records.methods import Method
+from trainer.records.observation import StepMark, StepSeen
+from trainer.records.suspension import Cause
+from trainer.store import observations
+from trainer.store.observations import Entry
+
+if TYPE_CHECKING:
+    from datetime import datetime
+
+    from trainer.actions.opening import Database
+
+UNA = "the second supervisor"
+LATER = NOW + timedelta(days=20)
+_PAPERS = (
+    "person,task,paper,issued_by,evaluated_on,valid_from,valid_until,methods,abnormal,evaluator,supervisor\n"
+    "ben,T-31,Sheet 12,Marlpit Gas (invented),2025-05-01,2025-05-02,2028-04-30,oral,yes,Old Hand,Old Boss\n"
+    "cleo,T-31,Sheet 13,Marlpit Gas (invented),2025-05-01,2025-05-02,2028-04-30,oral,yes,Old Hand,Old Boss\n"
+    "ama,T-31,Sheet 14,Marlpit Gas (invented),2025-05-01,2025-05-02,2028-04-30,oral,yes,Old Hand,Old Boss\n"
+    "mira,T-31,Sheet 15,Marlpit Gas (invented),2025-05-01,2025-05-02,2028-04-30,oral,yes,Old Hand,Old Boss\n"
+)
+
+
+def live(db: Database) -> None:
+    """Do everything, some of it twice."""
+    _practise(db)
+    _begin_and_give_up(db)
+    _bring_papers(db)
+    _keep_the_programme(db)
+    _change_the_register(db)
+    _qualify(db)
+    _sittings_that_end_otherwise(db)
+    _after_the_signature(db)
+
+
+def _practise(db: Database) -> None:
+    for someone in (AMA, BEN):
+        bench.give_module(db, someone)
+    assign.assign(db, enter(db, SOL), BEN.id, MODULE, date(2027, 6, 1), now=NOW)
+    assign.assign(db, enter(db, SOL), CLEO.id, MODULE, None, now=NOW)
+    assign.withdraw(db, enter(db, SOL), CLEO.id, MODULE, now=NOW)
+    ben = enter(db, BEN)
+    for turn, right in enumerate((True, False, True)):
+        bench.practise_once(db, ben, right=right, now=NOW + timedelta(minutes=turn, microseconds=turn))
+
+
+def _begin_and_give_up(db: Database) -> None:
+    mira = enter(db, MIRA)
+    number = observe.begin(db, mira, BEN.id, MODULE, "DN 80", ticket="one", now=NOW)
+    seen = StepSeen("vent", StepMark.UNAIDED, "slowly", NOW + timedelta(microseconds=7))
+    observe.mark(
+        db, mira, number, [Entry("m", seen), Entry("n", StepSeen("cap", None, "a note", NOW))], now=NOW
+    )
+    photographs.keep(db, mira, number, pictures.from_camera(40, 30), step="vent", ticket="p", at=NOW, now=NOW)
+    observe.give_up(db, mira, number, "The gauge was taken away.", now=NOW)
+    revision = publish.current_modules(db, SYSTEM)[0].revision
+    transcribe.transcribe(
+        db,
+        enter(db, SOL),
+        AMA.id,
+        MODULE,
+        "DN 80",
+        evaluator_id=MIRA.id,
+        filled_on=date(2027, 3, 15),
+        revision=revision[:8],
+        rows={"vent": transcribe.CardRow(StepMark.UNAIDED, note="both ends")},
+        ticket="card",
+        now=NOW,
+    )
+
+
+def _bring_papers(db: Database) -> None:
+    ben, cleo, ama, mira = earlier_in.take_over(db, enter(db, KIT), _PAPERS.encode(), now=NOW)
+    sol = enter(db, SOL)
+    earlier.check(db, sol, [ben, ama, mira], password=SOL.password, now=NOW)
+    earlier.turn_down(db, sol, [cleo], because="Unreadable.", password=SOL.password, now=NOW)
+    earlier.withdraw(db, sol, ben, because="Of another make.", password=SOL.password, now=NOW)
+
+
+def _keep_the_programme(db: Database) -> None:
+    kit = enter(db, KIT)
+    policy.change(db, kit, {"sitting_minutes": "30"}, because="Half an hour.", password=KIT.password, now=NOW)
+    room = panel.room(db, kit, MODULE)
+    panel.keep(db, kit, MODULE, room.revision, ["Una", "Rolf"], [["80"] * len(room.items)] * 2, now=NOW)
+    sol = enter(db, SOL)
+    asked = PlanAsk((TASK.id,), 13, None, any_one_away=False, refresher_weeks=2, new_weeks=8)
+    line = PlanLine(BEN.id, TASK.id, Means.NEW, 8, MIRA.id, NOW.date() + timedelta(weeks=8))
+    head = plan.keep(db, sol, CREW, asked, [line], now=NOW)
+    plan.keep(db, sol, CREW, asked, [line], number=head.number, after=1, now=NOW)
+    plan.keep(db, sol, CREW, asked, [line], now=NOW)
+
+
+def _change_the_register(db: Database) -> None:
+    upkeep.register_tasks(db, SYSTEM, [TASK.__class__(**{**TASK.__dict__, "needed": 3})], now=NOW)
+    register.add(db, SYSTEM, "una", "Una Gatewood", [Role.SUPERVISOR], "", password=UNA, now=NOW)
+    gone = register.add(
+        db,
+        enter(db, KIT),
+        "gil",
+        "Gil Sedgeman",
+        [Role.TECHNICIAN, Role.MENTOR],
+        CREW,
+        password="gil is here for a day",
+        first_password=True,
+        now=NOW,
+    )
+    register.change(db, enter(db, KIT), gone.person_id, grade="IV", roles=[Role.TECHNICIAN], now=NOW)
+    register.set_password(db, SYSTEM, BEN.id, "another one for ben", first=True, now=NOW)
+    register.set_password(db, SYSTEM, CLEO.id, "another one for cleo", first=True, now=NOW)
+    cleo = accounts.sign_in(db, CLEO.sign_in_name, "another one for cleo", address="192.0.2.7", now=NOW).actor
+    accounts.change_password(db, cleo, "another one for cleo", "cleo's own choice", now=NOW)
+    for someone in (AMA, MIRA):
+        provider_sign_in.link(
+            db, SYSTEM, someone.id, "https://id.invalid", f"{someone.sign_in_name}-7", now=NOW
+        )
+    provider_sign_in.unlink(db, SYSTEM, AMA.id, "https://id.invalid", now=NOW)
+    register.retire(db, SYSTEM, gone.person_id, now=NOW + timedelta(days=1))
+
+
+def _qualify(db: Database) -> None:
+    bench.pass_every_class(db, AMA)
+    bench.watch(db, AMA)
+    with db.reading() as unit:
+        closed = observations.closed_of(unit, AMA.id)[0].id
+    bench.evaluate_by(
+        db,
+        enter(db, MIRA),
+        AMA,
+        methods=(Method.ORAL, Method.ON_THE_JOB),
+        observation=closed,
+    )
+    bench.sign_by(db, enter(db, SOL), AMA)
+
+
+def _sittings_that_end_otherwise(db: Database) -> None:
+    register.set_password(db, SYSTEM, BEN.id, BEN.password, now=NOW)
+    mira, ben = enter(db, MIRA), enter(db, BEN)
+    broken = bench.release(db, BEN)
+    sitting.begin(db, ben, broken, now=NOW)
+    bench.answer_open(db, ben, broken, 1, right=False)
+    sitting_release.break_off(db, mira, broken, because="The lights went out.", now=NOW)
+    late = bench.release(db, BEN, drawn_with="late")
+    sitting.begin(db, ben, late, now=NOW)
+    sitting.settle(db, mira, late, now=NOW + timedelta(hours=1))
+
+
+def _after_the_signature(db: Database) -> None:
+    _suspend(db, LATER)
+    una = accounts.sign_in(db, "una", UNA, address="192.0.2.9", now=LATER).actor
+    life.lift(db, una, AMA.id, TASK.id, reason="Unfounded.", password=UNA, now=LATER)
+    again = LATER + timedelta(days=1)
+    _suspend(db, again)
+    bench.evaluate_by(db, enter(db, MIRA, again), AMA, again + timedelta(hours=1))
+    bench.sign_by(db, enter(db, SOL, again), AMA, again + timedelta(hours=2))
+    done = publish.publish(
+        db, SYSTEM, SMALL_VALVE.replace("95 N·m", "110 N·m"), file="small-valve.yaml", now=again
+    )
+    notices.acknowledge(db, enter(db, AMA, again), MODULE, done.revision, now=again)
+    sitting.begin(db, enter(db, AMA, again), bench.release(db, AMA, again, drawn_with="open"), now=again)
+    end = again + timedelta(days=1)
+    sol = enter(db, SOL, end)
+    life.withdraw(db, sol, AMA.id, TASK.id, reason="Of her own wish.", password=SOL.password, now=end)
+    life.stop(db, sol, AMA.id, TASK.id, reason="Moved to the office.", password=SOL.password, now=end)
+
+
+def _suspend(db: Database, now: datetime) -> None:
+    life.suspend(
+        db,
+        enter(db, SOL, now),
+        AMA.id,
+        TASK.id,
+        cause=Cause.INCIDENT,
+        from_day=now.date(),
+        reason="Gas was let into an open body (invented).",
+        password=SOL.password,
+        now=now,
+    )
