@@ -15,8 +15,8 @@ from trainer.exports.packets import (
     AnsweredQuestion,
     BenchDayPacket,
     EarlierPacket,
-    EvidencePacket,
     Held,
+    InspectorPacket,
     JobCardPacket,
     Lapse,
     LapseListPacket,
@@ -353,7 +353,7 @@ def question_bank(kinds: tuple[str, ...] = ("order", "torque-pass"), seeds: int 
     return QuestionBankPacket(COMPANY, module, kinds, "DN 80", tuple(range(seeds)))
 
 
-def evidence() -> EvidencePacket:
+def evidence() -> InspectorPacket:
     """Return a packet with one record, one answered question and a procedure."""
     key = LogKey("quillmarsh.example/log", SigningKey(bytes(range(32))))
     question = {
@@ -364,7 +364,7 @@ def evidence() -> EvidencePacket:
         "rows": [{"id": "r", "text": "Seat ring", "options": [{"id": "a", "text": "edge up"}]}],
     }
     module = job().module
-    return EvidencePacket(
+    return InspectorPacket(
         company=COMPANY,
         about="Dagny Hollowell, P-0107",
         first=date(2027, 1, 1),

@@ -26,7 +26,7 @@ PACKETS: dict[str, Callable[[], Any]] = {
     "crew_sheet": samples.crew,
     "crew_xlsx": samples.crew,
     "earlier_record": samples.earlier,
-    "evidence_packet": samples.evidence,
+    "inspector_packet": samples.evidence,
     "job_card": samples.job,
     "lapse_csv": samples.lapse_list,
     "lapse_list": samples.lapse_list,

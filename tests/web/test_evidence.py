@@ -19,7 +19,7 @@ def test_the_page_says_where_the_log_stands_and_leads_to_the_packet(visit: Calla
     assert "entries" in page.text
     asked = ines.client.get(f"/evidence/packet?about={BEN.id}&first=2027-01-01&last=2027-12-31")
     assert asked.status_code == 303
-    assert asked.headers["Location"].endswith(f"/print/evidence_packet/{BEN.id}%202027-01-01%202027-12-31")
+    assert asked.headers["Location"].endswith(f"/print/inspector_packet/{BEN.id}%202027-01-01%202027-12-31")
 
 
 def test_what_is_missing_is_said_and_what_was_typed_stays(visit: Callable[..., Visitor]) -> None:

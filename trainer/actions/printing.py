@@ -9,7 +9,7 @@ from trainer.actions import activity, person_data, question_bank
 from trainer.actions import earlier as earlier_room
 from trainer.actions.actor import NotFound
 from trainer.actions.crew import crew_sheet, lapses
-from trainer.actions.evidence_packet import evidence
+from trainer.actions.inspector_packet import evidence
 from trainer.actions.permissions import Permission, sees_every_crew
 from trainer.actions.published import in_force, prepared
 from trainer.actions.qualify import may_read_record, proven_record
@@ -220,7 +220,7 @@ _PACKETS: Mapping[str, Callable[[Database, Actor, str, datetime], Any]] = {
     "crew_sheet": _crew,
     "crew_xlsx": _crew,
     "earlier_record": _earlier,
-    "evidence_packet": _evidence,
+    "inspector_packet": _evidence,
     "job_card": _job,
     "lapse_csv": _lapses,
     "lapse_list": _lapses,

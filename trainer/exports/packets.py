@@ -200,7 +200,7 @@ class RevisionShown:
 
 
 @dataclass(frozen=True)
-class EvidencePacket:
+class InspectorPacket:
     """Everything that an inspector gets about somebody, a crew or a task in a period, and the key that signs it.
 
     `print_record(record, paper=…)` gives a record as PDF, `keys` are the lines that others check with.

@@ -35,7 +35,7 @@ def packet() -> Response:
     if not form.about or not form.first or not form.last:
         return _shown(form.saying("Say whose evidence is wanted, and the first and the last day."), 422)
     subject = f"{form.about} {form.first} {form.last}"
-    return redirect(url_for("supervisor.print_sheet", kind="evidence_packet", subject=subject), 303)
+    return redirect(url_for("supervisor.print_sheet", kind="inspector_packet", subject=subject), 303)
 
 
 def _shown(form: EvidenceForm, status: int = 200) -> Response:

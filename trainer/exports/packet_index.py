@@ -12,10 +12,10 @@ from trainer.records.qualification import DUTY_OF_CARE
 if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator, Mapping
 
-    from trainer.exports.packets import AnsweredQuestion, EvidencePacket, RecordPacket
+    from trainer.exports.packets import AnsweredQuestion, InspectorPacket, RecordPacket
 
 
-def page(packet: EvidencePacket, drawings: Mapping[str, Iterable[str]]) -> bytes:
+def page(packet: InspectorPacket, drawings: Mapping[str, Iterable[str]]) -> bytes:
     """Return the index as HTML that needs no other file to be read.
 
     Args:
@@ -25,7 +25,7 @@ def page(packet: EvidencePacket, drawings: Mapping[str, Iterable[str]]) -> bytes
     return index_page.written(f"Evidence: {packet.about}", _body(packet, drawings))
 
 
-def _body(packet: EvidencePacket, drawings: Mapping[str, Iterable[str]]) -> Iterator[str]:
+def _body(packet: InspectorPacket, drawings: Mapping[str, Iterable[str]]) -> Iterator[str]:
     yield f"<h1>Evidence: {escape(packet.about)}</h1>"
     yield (
         f"<p>{escape(packet.company)}. Qualifications that held between {day(packet.first)} and {day(packet.last)}. Put "
@@ -56,7 +56,7 @@ def _body(packet: EvidencePacket, drawings: Mapping[str, Iterable[str]]) -> Iter
     )
 
 
-def _records(packet: EvidencePacket) -> str:
+def _records(packet: InspectorPacket) -> str:
     if not packet.records:
         return "<p>None held in that time.</p>"
     rows = "".join(_row(proven) for proven in packet.records)
@@ -82,7 +82,7 @@ def _row(proven: RecordPacket) -> str:
     return f"<tr>{''.join(f'<td>{cell}</td>' for cell in cells)}</tr>"
 
 
-def _answers(packet: EvidencePacket, proven: RecordPacket) -> Iterator[str]:
+def _answers(packet: InspectorPacket, proven: RecordPacket) -> Iterator[str]:
     mine = [one for one in packet.answers if one.record == proven.record.number]
     yield f"<h2>What stands behind {escape(proven.record.number)}</h2>"
     if proven.record.statement:

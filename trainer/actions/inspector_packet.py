@@ -13,7 +13,7 @@ from trainer.actions.published import prepared
 from trainer.actions.qualify import may_read_record, proven
 from trainer.errors import TrainerError
 from trainer.exports import EXPORTS
-from trainer.exports.packets import AnsweredQuestion, EvidencePacket, RecordPacket, RevisionShown
+from trainer.exports.packets import AnsweredQuestion, InspectorPacket, RecordPacket, RevisionShown
 from trainer.records import canonical, key_file, merkle, signed_note
 from trainer.records.packet import Growth
 from trainer.store import evaluations, modules, observations, people, qualifications, sittings, tasks
@@ -47,7 +47,7 @@ class _About:
     task: str = ""
 
 
-def evidence(db: Database, actor: Actor, subject: str, *, now: datetime) -> EvidencePacket:
+def evidence(db: Database, actor: Actor, subject: str, *, now: datetime) -> InspectorPacket:
     """Return the packet of a subject with two days behind it (`P-0007 2026-01-01 2026-12-31`).
 
     Everything signed since the last checkpoint is signed first, so that every entry in the packet is proven.
@@ -77,7 +77,7 @@ def evidence(db: Database, actor: Actor, subject: str, *, now: datetime) -> Evid
         answers = [one for record in records for one in _answers(unit, record)]
         numbers = {record.entry for record in records} | {one.entry for one in answers}
         numbers |= {number for record in records for number in _behind(unit, record)}
-        return EvidencePacket(
+        return InspectorPacket(
             company=db.company,
             about=about.words,
             first=first,

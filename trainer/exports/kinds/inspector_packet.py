@@ -6,16 +6,16 @@ from typing import TYPE_CHECKING
 
 from trainer.drawing import VIEWS
 from trainer.drawing.paper import on_paper
-from trainer.exports import carried, evidence_index
+from trainer.exports import carried, packet_index
 from trainer.exports.words import day
 from trainer.records import canonical, packet_file
 from trainer.records import packet as packets
 from trainer.records.verify_packet import KEYS
 
 if TYPE_CHECKING:
-    from trainer.exports.packets import EvidencePacket, RevisionShown
+    from trainer.exports.packets import InspectorPacket, RevisionShown
 
-NAME = "evidence_packet"
+NAME = "inspector_packet"
 TITLE = "Inspector's packet"
 MEDIA_TYPE = "application/zip"
 ENDING = "zip"
@@ -25,7 +25,7 @@ SUBJECT = "a person, a crew or a task, with first and last day"
 _WIDTH = 900
 
 
-def write(packet: EvidencePacket, *, paper: str) -> bytes:
+def write(packet: InspectorPacket, *, paper: str) -> bytes:
     """Return the packet as ZIP: the same packet and paper, the same bytes.
 
     Raises:
@@ -34,7 +34,7 @@ def write(packet: EvidencePacket, *, paper: str) -> bytes:
     """
     drawings = {shown.revision: _drawing(shown) for shown in packet.revisions}
     files: dict[str, bytes] = {
-        "index.html": evidence_index.page(packet, {name: tuple(found) for name, found in drawings.items()}),
+        "index.html": packet_index.page(packet, {name: tuple(found) for name, found in drawings.items()}),
         KEYS: "".join(f"{line}\n" for line in packet.keys).encode(),
         **carried.checker(),
     }

@@ -11,7 +11,7 @@ from tests.actions import bench
 from tests.people import AMA, BEN, CREW, INES, MIRA, SOL
 from trainer.actions import printing
 from trainer.actions.actor import NotAllowed, NotFound
-from trainer.actions.evidence_packet import PeriodUnreadable
+from trainer.actions.inspector_packet import PeriodUnreadable
 from trainer.records import key_file, packet, packet_file
 
 if TYPE_CHECKING:
@@ -34,7 +34,7 @@ def kept(db: Database, tmp_path: Path) -> Database:
 
 def _files(db: Database, subject: str) -> dict[str, bytes]:
     ines = bench.enter(db, INES)
-    printed = printing.print_sheet(db, ines, "evidence_packet", subject, paper="a4", now=bench.NOW)
+    printed = printing.print_sheet(db, ines, "inspector_packet", subject, paper="a4", now=bench.NOW)
     assert printed.media_type == "application/zip"
     return packet_file.read(printed.data)
 
@@ -75,7 +75,7 @@ def test_nobody_else_gets_one_and_nothing_is_made_up(kept: Database) -> None:
         actor = bench.enter(kept, someone)
         with pytest.raises(NotAllowed):
             printing.print_sheet(
-                kept, actor, "evidence_packet", f"{BEN.id} {YEAR}", paper="a4", now=bench.NOW
+                kept, actor, "inspector_packet", f"{BEN.id} {YEAR}", paper="a4", now=bench.NOW
             )
     with pytest.raises(NotFound):
         _files(kept, f"nobody {YEAR}")
