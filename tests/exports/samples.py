@@ -2,28 +2,36 @@
 
 from __future__ import annotations
 
+import hashlib
 from datetime import UTC, date, datetime, timedelta
 from functools import cache
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from trainer import drills
 from trainer.exports import EXPORTS
 from trainer.exports.activity.statements import Answered, Decided, Entry, Item, Qualified
+from trainer.exports.evidence import (
+    AnsweredQuestion,
+    Behind,
+    InspectorPacket,
+    ObservationShown,
+    PolicyShown,
+    RevisionShown,
+    Right,
+    Told,
+)
 from trainer.exports.packets import (
     ActivityPacket,
-    AnsweredQuestion,
     BenchDayPacket,
     EarlierPacket,
     Held,
-    InspectorPacket,
     JobCardPacket,
     Lapse,
     LapseListPacket,
     PocketCardPacket,
     QuestionBankPacket,
     RecordPacket,
-    RevisionShown,
 )
 from trainer.exports.person_packet import KeptTable, PersonDataPacket
 from trainer.procedure import library
@@ -354,15 +362,8 @@ def question_bank(kinds: tuple[str, ...] = ("order", "torque-pass"), seeds: int 
 
 
 def evidence() -> InspectorPacket:
-    """Return a packet with one record, one answered question and a procedure."""
+    """Return a packet with one record, its evaluation, a job watched, an answered question, and a procedure."""
     key = LogKey("quillmarsh.example/log", SigningKey(bytes(range(32))))
-    question = {
-        "title": "Which way round",
-        "ask": "Which way round?",
-        "given": "",
-        "form": "choose",
-        "rows": [{"id": "r", "text": "Seat ring", "options": [{"id": "a", "text": "edge up"}]}],
-    }
     module = job().module
     return InspectorPacket(
         company=COMPANY,
@@ -372,24 +373,95 @@ def evidence() -> InspectorPacket:
         made_on=date(2028, 1, 3),
         issued_by="Silas Orme",
         records=(record_packet(),),
+        others=(),
+        behind={"QR-000117": _behind(module)},
         print_record=EXPORTS["qualification_record"].write,
-        answers=(
-            AnsweredQuestion(
-                1120,
-                "QR-000117",
-                7,
-                1,
-                question,
-                {"r": "a"},
-                {"right": True, "headline": "Right.", "remarks": []},
-            ),
-        ),
         entries=(),
         growth=(),
         revisions=(RevisionShown("0" * 64, "main_valve.yaml", "module: invented", "{}", module),),
+        policies=(PolicyShown("ab" * 32, "{}", (_entry(3, "policy:keep", policy="ab" * 32, numbers={}),)),),
         keys=(str(key.verifier),),
         key=key,
     )
+
+
+_PHOTOGRAPH = b"invented bytes of a photograph"
+
+
+def _behind(module: Module) -> Behind:
+    question = {
+        "title": "Which way round",
+        "ask": "Which way round?",
+        "given": "",
+        "form": "choose",
+        "rows": [{"id": "r", "text": "Seat ring", "options": [{"id": "a", "text": "edge up"}]}],
+    }
+    evaluation = _entry(
+        1125,
+        "evaluation:record",
+        evaluated_on="2027-03-17",
+        methods=["oral", "simulation"],
+        abnormal_conditions=["A shut valve passes"],
+        abnormal_passed=True,
+        passed=True,
+        result="Done without a word.",
+        basis="qualified for T-31 under QR-000090",
+        meaning=MEANING_EVALUATED,
+        observation=4,
+    )
+    mark = {
+        "right": True,
+        "credit": "1",
+        "headline": "Right.",
+        "remarks": [{"about": "r", "text": "Edge up."}],
+    }
+    return Behind(
+        evaluation=evaluation,
+        rights=(Right("Osric Yarrowgate", "qualified for T-31 under QR-000090", "QR-000090"),),
+        observations=(_observation(module),),
+        sittings=(_entry(1100, "sitting:release", sitting=7, because="Practice shows it."),),
+        answers=(AnsweredQuestion(1120, 7, 1, _AT, question, {"r": "a"}, mark),),
+        life=(
+            _entry(
+                1200, "qualification:suspend", cause="incident", on="2027-06-01", reason="Being looked into."
+            ),
+        ),
+        notices=(_entry(1210, "notice:read", revision="2" * 64),),
+    )
+
+
+_AT = datetime(2027, 3, 17, 9, 30, tzinfo=UTC)
+
+
+def _entry(number: int, action: str, **payload: object) -> Told:
+    return Told(number, _AT, "P-0002", "Osric Yarrowgate", action, payload)
+
+
+def _observation(module: Module) -> ObservationShown:
+    first, second = list(module.steps.values())[:2]
+    sha256 = hashlib.sha256(_PHOTOGRAPH).hexdigest()
+    at = _AT.isoformat()
+    record: dict[str, Any] = {
+        "evaluator": "P-0002",
+        "evaluator_name": "Osric Yarrowgate",
+        "basis": "qualified for T-31 under QR-000090",
+        "size": "DN 80",
+        "steps": [
+            {"step": first.id, "mark": "unaided", "note": "Checked twice.", "at": at},
+            {"step": second.id, "mark": "", "note": "", "at": at},
+        ],
+        "photographs": [{"step": first.id, "sha256": sha256, "at": at}],
+        "critical": [first.id],
+        "order_works": True,
+        "first_wrong": "",
+        "result": "Went as it should.",
+        "transcribed_by": "",
+        "meaning": "I watched it.",
+        "at": at,
+    }
+    written = canonical.written(record)
+    words = {step.id: step.do for step in (first, second)}
+    return ObservationShown(1110, 4, written, record, words, {sha256: _PHOTOGRAPH})
 
 
 def earlier() -> EarlierPacket:

@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+import importlib.util
+import random
 import subprocess
 import sys
-from typing import TYPE_CHECKING
+from pathlib import Path
 
 import pytest
 
@@ -13,9 +15,6 @@ from trainer.exports import carried
 from trainer.records import packet, packet_file
 from trainer.records.packet import PacketUnreadable
 from trainer.records.verify_packet import KEYS, main
-
-if TYPE_CHECKING:
-    from pathlib import Path
 
 LINE = str(KEY.verifier)
 FILES = packet.bound(
@@ -31,11 +30,45 @@ def _unpacked(folder: Path) -> Path:
     return folder
 
 
+# `cryptography` and what it is built on; nothing else that is installed here is to be had.
+ALONE = ("cryptography", "cffi", "_cffi_backend", "pycparser")
+RUN = """
+import runpy, sys
+sys.path.append(sys.argv.pop(1))
+sys.argv = sys.argv[1:]
+runpy.run_path(sys.argv[0], run_name="__main__")
+"""
+
+
+def _bare(folder: Path) -> Path:
+    """Return a folder of packages that holds `cryptography` alone."""
+    packages = folder / "packages"
+    packages.mkdir(exist_ok=True)
+    for name in ALONE:
+        found = importlib.util.find_spec(name)
+        if found is None or found.origin is None:
+            continue
+        origin = Path(found.origin)
+        there = origin.parent if origin.name == "__init__.py" else origin
+        if not (packages / there.name).exists():
+            (packages / there.name).symlink_to(there)
+    return packages
+
+
 def _run(folder: Path, *arguments: str) -> subprocess.CompletedProcess[str]:
-    # -E and the other folder keep our own checkout out of sight; `cryptography` comes from the environment.
+    # -I and -S: no environment, no packages of ours, no folder that it was started in.
     here = folder.parent
-    command = [sys.executable, "-E", "-P", str(folder / carried.LAUNCHER), *arguments]
+    launcher = str(folder / carried.LAUNCHER)
+    command = [sys.executable, "-I", "-S", "-c", RUN, str(_bare(here)), launcher, *arguments]
     return subprocess.run(command, cwd=here, capture_output=True, text=True, check=False, timeout=60)  # noqa: S603
+
+
+def test_where_it_runs_there_is_nothing_of_ours(tmp_path: Path) -> None:
+    for name, found in (("trainer", False), ("rfc8785", False), ("flask", False), ("cryptography", True)):
+        code = f"import sys; sys.path.append({str(_bare(tmp_path))!r}); import {name}"
+        command = [sys.executable, "-I", "-S", "-c", code]
+        result = subprocess.run(command, cwd=tmp_path, capture_output=True, check=False, timeout=60)  # noqa: S603
+        assert (result.returncode == 0) is found, name
 
 
 def test_an_unpacked_packet_checks_itself(tmp_path: Path) -> None:
@@ -70,6 +103,28 @@ def test_the_zip_itself_can_be_checked(tmp_path: Path, capsys: pytest.CaptureFix
     assert main([str(file), "--key", LINE]) == 0
     assert f"{len(FILES)} files hold" in capsys.readouterr().out
     assert main([str(tmp_path / "none.zip")]) == 2
+
+
+def test_no_bit_flipped_in_the_zip_changes_a_file_unseen() -> None:
+    """What a ZIP says of a file besides its bytes (when, by which system) may change; no byte of a file may, unseen."""
+    whole, draw = packet_file.written(WHOLE), random.Random(5)  # noqa: S311  # which bits are tried
+    changed = 0
+    for _ in range(3000):
+        bit = draw.randrange(len(whole) * 8)
+        flipped = bytearray(whole)
+        flipped[bit // 8] ^= 1 << bit % 8
+        try:
+            files = packet_file.read(bytes(flipped))
+        except PacketUnreadable:
+            changed += 1
+            continue
+        if files != WHOLE:
+            changed += 1
+            try:
+                assert packet.faults(files, [KEY.verifier]), bit
+            except PacketUnreadable:
+                continue
+    assert changed > 2000
 
 
 def test_the_same_files_give_the_same_zip_and_come_back() -> None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import hashlib
 import random
 from typing import Any
 
@@ -21,6 +22,14 @@ TRUSTED = [KEY.verifier]
 RECORD = samples.record()
 QUESTION = {"ask": "Put the strip-down in order.", "kind": "order", "seed": 7}
 ANSWER, MARK = ["a", "b"], {"right": True, "credit": "1"}
+PICTURE = b"<svg xmlns='http://www.w3.org/2000/svg'/>"
+PHOTOGRAPH = b"invented bytes of a photograph"
+OBSERVATION = {
+    "record": "observation",
+    "number": 4,
+    "photographs": [{"step": "a", "sha256": hashlib.sha256(PHOTOGRAPH).hexdigest()}],
+}
+NUMBERS = {"risk_of_a_wrong_pass": "0.1"}
 PROCEDURE = {"procedure": {"module": "invented"}, "shared_cautions": {}}
 
 
@@ -32,8 +41,8 @@ PAYLOADS: list[tuple[str, dict[str, Any]]] = [
     ("module:publish", {"module": "invented"}),
     ("practice:answer", {"answer": ANSWER, "mark_sha256": _hash(MARK), "question": QUESTION}),
     ("qualification:sign", {"record": RECORD.as_data()}),
-    ("session:begin", {"person": "P-0001"}),
-    ("session:end", {"person": "P-0001"}),
+    ("observation:close", {"observation": 4, "record": OBSERVATION}),
+    ("policy:keep", {"policy": _hash(NUMBERS), "numbers": NUMBERS}),
 ]
 ENTRIES = [
     entry(
@@ -71,9 +80,21 @@ def _files() -> dict[str, bytes]:
         "credentials/QR-000117.json": canonical.written(credential.issued(RECORD, KEY)).encode(),
         "log/2.json": proof(2),
         "log/3.json": proof(3),
+        "log/4.json": proof(4),
+        "log/5.json": proof(5),
+        "observations/4.json": canonical.written(OBSERVATION).encode(),
+        f"photographs/{hashlib.sha256(PHOTOGRAPH).hexdigest()}.jpg": PHOTOGRAPH,
+        "pictures/a.svg": PICTURE,
+        f"policies/{_hash(NUMBERS)}.json": canonical.written(NUMBERS).encode(),
         "growth/3.json": canonical.written(growth.as_data()).encode(),
         "answers/2.json": canonical.written(
-            {"entry": 2, "question": QUESTION, "answer": ANSWER, "mark": MARK}
+            {
+                "entry": 2,
+                "question": QUESTION,
+                "answer": ANSWER,
+                "mark": MARK,
+                "pictures": {"1 question": "pictures/a.svg"},
+            }
         ).encode(),
         f"revisions/{_hash(PROCEDURE)}.json": canonical.written(PROCEDURE).encode(),
     }
@@ -105,7 +126,7 @@ def test_the_same_files_give_the_same_bytes() -> None:
 def test_any_bit_flipped_in_any_file_is_named_at_that_file() -> None:
     draw = random.Random(3)  # noqa: S311  # which bits are tried
     for path, data in WHOLE.items():
-        for _ in range(60):
+        for _ in range(120):
             bit = draw.randrange(len(data) * 8)
             flipped = bytearray(data)
             flipped[bit // 8] ^= 1 << bit % 8
@@ -146,6 +167,22 @@ def test_the_owner_of_the_key_cannot_make_up_a_record_that_the_log_does_not_hold
         ("answers/2.json", {"entry": 2, "question": {}, "answer": ANSWER, "mark": MARK}, "The question"),
         ("answers/2.json", {"entry": 9, "question": {}, "answer": ANSWER, "mark": MARK}, "Entry 9"),
         ("answers/2.json", {}, "no answered question"),
+        ("answers/2.json", {"entry": [], "question": {}, "answer": [], "mark": {}}, "Entry []"),
+        (
+            "answers/2.json",
+            {
+                "entry": 2,
+                "question": QUESTION,
+                "answer": ANSWER,
+                "mark": MARK,
+                "pictures": {"1 question": "b.svg"},
+            },
+            "picture b.svg is not",
+        ),
+        ("observations/4.json", {**OBSERVATION, "number": 5}, "No entry of the log"),
+        (f"policies/{_hash(NUMBERS)}.json", {"risk_of_a_wrong_pass": "0.9"}, "named after"),
+        ("policies/" + "0" * 64 + ".json", NUMBERS, "named after"),
+        (f"policies/{_hash({})}.json", {}, "holds these numbers"),
         ("growth/3.json", {}, "no proof that the log has grown"),
         ("growth/3.json", Growth(_note(2), _note(5), ()).as_data(), "does not begin with that of 2"),
         (
@@ -162,11 +199,23 @@ def test_what_does_not_hold_is_told_at_its_file(path: str, data: dict[str, Any],
     assert any(fault.startswith(path) and text in fault for fault in found), found
 
 
+def test_a_photograph_that_no_observation_names_is_told() -> None:
+    other = b"bytes of another one"
+    path, named = f"photographs/{hashlib.sha256(other).hexdigest()}.jpg", f"photographs/{'0' * 64}.jpg"
+    assert _found(packet.bound({**_files(), path: other}, "Invented evidence", KEY)) == [
+        f"{path}: No observation in this packet names this photograph."
+    ]
+    assert _found(packet.bound({**_files(), named: PHOTOGRAPH}, "Invented evidence", KEY)) == [
+        f"{named}: The photograph is not the one that the file is named after.",
+        f"{named}: No observation in this packet names this photograph.",
+    ]
+
+
 def test_a_proof_under_another_name_is_told() -> None:
     files = _files()
-    files["log/4.json"] = files["log/3.json"]
+    files["log/9.json"] = files["log/3.json"]
     assert _found(packet.bound(files, "Invented evidence", KEY)) == [
-        "log/4.json: It proves entry 3, which belongs into another file."
+        "log/9.json: It proves entry 3, which belongs into another file."
     ]
 
 

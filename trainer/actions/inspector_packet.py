@@ -6,29 +6,27 @@ from dataclasses import dataclass
 from datetime import date
 from typing import TYPE_CHECKING
 
-from trainer.actions import kept_record, ledger
+from trainer.actions import kept_record, ledger, packet_evidence
 from trainer.actions.actor import NotFound
 from trainer.actions.permissions import Permission
-from trainer.actions.published import prepared
 from trainer.actions.qualify import may_read_record, proven
 from trainer.errors import TrainerError
 from trainer.exports import EXPORTS
-from trainer.exports.packets import AnsweredQuestion, InspectorPacket, RecordPacket, RevisionShown
-from trainer.records import canonical, key_file, merkle, signed_note
+from trainer.exports.evidence import InspectorPacket
+from trainer.records import key_file, merkle, signed_note
 from trainer.records.packet import Growth
-from trainer.store import evaluations, modules, observations, people, qualifications, sittings, tasks
 from trainer.store import ledger as kept_ledger
+from trainer.store import people, qualifications, tasks
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator
     from datetime import datetime
 
     from trainer.actions.actor import Actor
+    from trainer.exports.evidence import Behind
     from trainer.store.people import Person
     from trainer.store.qualifications import Qualification
     from trainer.store.session import Database, Unit
-
-_ANSWER = "sitting:answer"
 
 
 class PeriodUnreadable(TrainerError):
@@ -70,13 +68,21 @@ def evidence(db: Database, actor: Actor, subject: str, *, now: datetime) -> Insp
     with db.writing() as unit:
         newest = ledger.sign(unit, key, now=now)
     with db.reading() as unit:
-        about = _about(unit, actor, named)
-        records = [
-            proven(db, unit, kept_record.restored(kept.record)) for kept in _held(unit, about, first, last)
-        ]
-        answers = [one for record in records for one in _answers(unit, record)]
-        numbers = {record.entry for record in records} | {one.entry for one in answers}
-        numbers |= {number for record in records for number in _behind(unit, record)}
+        about, log = _about(unit, actor, named), packet_evidence.read_log(unit)
+        held = list(_held(unit, about, first, last))
+        records = tuple(proven(db, unit, kept_record.restored(kept.record)) for kept in held)
+        behind = {
+            kept.number: packet_evidence.behind(unit, log, kept, signed.record)
+            for kept, signed in zip(held, records, strict=True)
+        }
+        others = tuple(
+            proven(db, unit, kept_record.restored(kept.record))
+            for kept in _evaluators(unit, behind.values(), {one.number for one in held})
+        )
+        revisions = tuple(packet_evidence.revisions(unit, log, (one.record.revision for one in records)))
+        policies = tuple(packet_evidence.policies_of(unit, log, records, behind.values()))
+        numbers = {one.entry for one in (*records, *others)}
+        numbers |= packet_evidence.entries_of(behind.values(), revisions, policies)
         return InspectorPacket(
             company=db.company,
             about=about.words,
@@ -84,12 +90,14 @@ def evidence(db: Database, actor: Actor, subject: str, *, now: datetime) -> Insp
             last=last,
             made_on=now.date(),
             issued_by=actor.display_name,
-            records=tuple(records),
+            records=records,
+            others=others,
+            behind=behind,
             print_record=EXPORTS["qualification_record"].write,
-            answers=tuple(answers),
             entries=tuple(ledger.proofs(unit, sorted(numbers - {0}), newest)),
             growth=tuple(_growth(unit, newest)),
-            revisions=tuple(_revisions(unit, (record.record.revision for record in records))),
+            revisions=revisions,
+            policies=policies,
             keys=tuple(str(verifier) for verifier in key_file.verifiers(db.keys)),
             key=key,
         )
@@ -128,46 +136,6 @@ def _held(unit: Unit, about: _About, first: date, last: date) -> Iterator[Qualif
                 yield kept
 
 
-def _answers(unit: Unit, proven: RecordPacket) -> Iterator[AnsweredQuestion]:
-    """Yield what the person answered in sittings at the revision before the record was signed."""
-    record = proven.record
-    asked = {
-        (one.sitting_id, one.position): one
-        for sat in sittings.of_person(unit, record.person_id, record.module)
-        if sat.revision == record.revision
-        for one in sittings.questions(unit, sat.id)
-        if one.answer is not None and one.answer.at <= record.supervisor.at
-    }
-    for number, payload in kept_ledger.entries_of(unit, record.person_id, _ANSWER):
-        told = canonical.read(payload)
-        one = asked.get((told["sitting"], told["position"]))
-        if one is not None and one.answer is not None and "question" in told:
-            yield AnsweredQuestion(
-                entry=number,
-                record=record.number,
-                sitting=one.sitting_id,
-                position=one.position,
-                question=told["question"],
-                answer=told["answer"],
-                mark=one.answer.mark,
-            )
-
-
-def _behind(unit: Unit, proven: RecordPacket) -> Iterator[int]:
-    """Yield the entries of the evaluation and of what was seen at the bench."""
-    record = proven.record
-    for kept in evaluations.of_person(unit, record.person_id):
-        if kept.evaluated_on == record.evaluated_on and kept.evaluator_id == record.evaluator.person:
-            yield from _numbers(unit, kept.evaluator_id, "evaluation:record", kept.at)
-    for seen in observations.closed_of(unit, record.person_id, record.module):
-        if seen.revision == record.revision and seen.closed_at and seen.closed_at <= record.supervisor.at:
-            yield from _numbers(unit, seen.evaluator_id, "observation:close", seen.closed_at)
-
-
-def _numbers(unit: Unit, person_id: str, action: str, at: datetime) -> Iterator[int]:
-    yield from (number for number, _ in kept_ledger.entry_at(unit, person_id, action, at))
-
-
 def _growth(unit: Unit, newest: str) -> Iterator[Growth]:
     node, size = kept_ledger.tree(unit), _size(newest)
     for note in kept_ledger.every_checkpoint(unit):
@@ -179,9 +147,9 @@ def _size(note: str) -> int:
     return signed_note.checkpoint_in(signed_note.text_of(note)).size
 
 
-def _revisions(unit: Unit, named: Iterable[str]) -> Iterator[RevisionShown]:
-    for revision in sorted(set(named)):
-        text = modules.text(unit, revision)
-        if text is not None:
-            module = prepared(unit, revision).module
-            yield RevisionShown(revision, text.file, text.source, text.canonical, module)
+def _evaluators(unit: Unit, behind: Iterable[Behind], known: set[str]) -> Iterator[Qualification]:
+    """Yield the qualifications by which somebody evaluated, those that are in the packet already left out."""
+    for number in sorted({right.record for one in behind for right in one.rights} - known - {""}):
+        kept = qualifications.by_number(unit, number)
+        if kept is not None:
+            yield kept

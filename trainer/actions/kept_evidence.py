@@ -9,8 +9,7 @@ from trainer.actions import observe
 from trainer.actions.kept_rows import day_of, moment_of
 from trainer.actions.published import prepared
 from trainer.errors import TrainerError
-from trainer.exports import evidence_index
-from trainer.exports.packets import AnsweredQuestion
+from trainer.exports.question_words import in_words
 from trainer.records import canonical
 from trainer.store import (
     attempts,
@@ -61,10 +60,9 @@ def _address(address: Address) -> dict[str, Any]:
 
 
 def _answer(question: Mapping[str, Any], answer: Any, mark: Mapping[str, Any]) -> dict[str, Any]:
-    told = AnsweredQuestion(0, "", 0, 0, question, answer, mark)
     return {
         "right": bool(mark.get("right")),
-        "words": evidence_index.in_words(told),
+        "words": in_words(question, answer, mark),
         "question": dict(question),
         "answer": answer,
         "mark": dict(mark),

@@ -8,10 +8,10 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-import trainer
 from trainer.cli import preview
 from trainer.drawing import VIEWS
 from trainer.errors import TrainerError
+from trainer.exports.drawing_file import standing_alone
 from trainer.procedure import library
 from trainer.procedure.damage import SeenAs
 from trainer.trade.slings import Reference
@@ -24,15 +24,6 @@ if TYPE_CHECKING:
 
 # Options that are said otherwise than a view takes them.
 _SAID = {"parts": "part", "standing_open": "open"}
-# A file that is opened by itself has no page round it: the few colours of the sheet, and its type.
-SHEET = """
-:root { --paper: #fcfbf7; --ink: #15202b; --thin: #4a5763; --hatch: #5f6d7b; --pencil: #1d4f9e; }
-@media (prefers-color-scheme: dark) {
-  :root { --paper: #0e1b2a; --ink: #e6edf3; --thin: #a3b5c6; --hatch: #7690a8; --pencil: #8fbaff; }
-}
-@media print { :root { --paper: #fff; --ink: #000; --thin: #333; --hatch: #555; --pencil: #000; } }
-.drawing { background: var(--paper); font-family: "Barlow Semi Condensed", "DejaVu Sans Condensed", sans-serif; }
-"""
 
 
 class NoSuchView(TrainerError):
@@ -194,11 +185,3 @@ def options(view: View, name: str, module: Module, chosen: Mapping[str, Any]) ->
         if parameter.default is parameter.empty and key in {*chosen, "part"} and key not in given:
             raise OptionMissing(_SAID.get(key, key), name)
     return given
-
-
-def standing_alone(svg: str) -> str:
-    """Return a drawing with the style sheet in it, for a file that no page stands round."""
-    sheet = Path(trainer.__file__).parent / "web" / "static" / "css" / "drawing.css"
-    style = f"<style>{SHEET}{sheet.read_text(encoding='utf-8')}</style>".replace("&", "&amp;")
-    head, found, rest = svg.partition("<title")
-    return f"{head}{style}{found}{rest}"

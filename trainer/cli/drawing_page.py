@@ -3,11 +3,9 @@
 from __future__ import annotations
 
 from html import escape
-from pathlib import Path
 
-import trainer
-from trainer.cli.draw import SHEET
 from trainer.drawing.examples import GROUPS
+from trainer.exports.drawing_file import SHEET, style_sheet
 
 _OWN = """
 body { margin: 24px; max-width: 1080px; background: var(--paper); color: var(--ink);
@@ -21,7 +19,6 @@ pre { overflow-x: auto; border-left: 2px solid var(--ink); padding: 8px 10px; fo
 
 def drawing_page() -> str:
     """Return the page: every construct as it is written and as it is drawn."""
-    css = Path(trainer.__file__).parent / "web" / "static" / "css" / "drawing.css"
     body = []
     for group, (title, examples) in enumerate(GROUPS):
         body.append(f"<h2>{escape(title)}</h2>")
@@ -37,7 +34,7 @@ def drawing_page() -> str:
     return (
         '<!doctype html>\n<html lang="en">\n<head>\n<meta charset="utf-8">\n'
         '<meta name="viewport" content="width=device-width, initial-scale=1">\n'
-        f"<title>The drawing language</title>\n<style>{SHEET}{css.read_text(encoding='utf-8')}{_OWN}</style>\n"
+        f"<title>The drawing language</title>\n<style>{SHEET}{style_sheet()}{_OWN}</style>\n"
         "</head>\n<body>\n<h1>How a machine is drawn from its file</h1>\n"
         + "\n".join(body)
         + "\n</body>\n</html>\n"

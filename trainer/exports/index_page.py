@@ -15,8 +15,14 @@ h1 { font-size: 1.4rem; } h2 { font-size: 1.15rem; border-top: 2px solid; paddin
 h3 { font-size: 1rem; } table { border-collapse: collapse; width: 100%; }
 th, td { text-align: left; vertical-align: top; padding: .3rem .5rem; border-top: 1px solid #4a5763; }
 th { font-size: .75rem; font-weight: normal; } details { border-top: 1px solid #4a5763; padding: .3rem 0; }
-summary { cursor: pointer; } code { overflow-wrap: anywhere; } img { max-width: 100%; }
-.wide { overflow-x: auto; }
+summary { cursor: pointer; padding: .3rem 0; } code, a { overflow-wrap: anywhere; } .wide { overflow-x: auto; }
+h4 { font-size: 1rem; margin: 1.2rem 0 .3rem; } p, ul, ol, dl { margin: .4rem 0; } small { font-size: .85rem; }
+summary small { display: block; } details > :not(summary) { margin-left: 1rem; }
+dt { font-size: .8rem; } dd { margin: 0 0 .4rem; } img { max-width: 100%; height: auto; display: block; }
+.row { border-top: 1px solid #4a5763; padding: .4rem 0; } .links a { margin-right: 1rem; }
+.options { list-style: none; padding: 0; display: flex; flex-wrap: wrap; gap: .3rem 1.2rem; }
+.caution, .why, .marked { border-left: 3px solid; padding-left: .6rem; }
+.photograph { max-width: 16rem; max-height: 16rem; margin-top: .3rem; }
 @media (max-width: 40rem) {
   .wide tr, .wide td { display: block; border: 0; } .wide th { display: none; } .wide tr { border-top: 1px solid; }
   .wide td:empty { display: none; } .wide td::before { content: attr(data-label) ": "; font-size: .75rem; }

@@ -1,31 +1,54 @@
-"""The page of a packet that a person reads first: what is in it, in words, with links to every file."""
+"""The page of a packet that a person reads first: every record, what stands behind it, and where the log holds it."""
 
 from __future__ import annotations
 
 from html import escape
 from typing import TYPE_CHECKING, Any
 
-from trainer.exports import index_page
-from trainer.exports.words import day, short_revision
+from trainer.exports import index_page, packet_bench, packet_question
+from trainer.exports.words import day, moment, short_revision
 from trainer.records.qualification import DUTY_OF_CARE
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator, Mapping
 
-    from trainer.exports.packets import AnsweredQuestion, InspectorPacket, RecordPacket
+    from trainer.exports.evidence import Behind, InspectorPacket, RevisionShown, Told
+    from trainer.exports.packets import RecordPacket
+
+_HEADS = ("Record", "Person", "Task", "Held", "Evaluated by", "Signed by", "Entry")
+_HAPPENED = {
+    "qualification:suspend": "Suspended",
+    "qualification:lift": "Suspension lifted",
+    "qualification:withdraw": "Withdrawn",
+    "qualification:stop": "The task is done no more",
+    "qualification:sign": "Followed by another record",
+    "sitting:release": "Released",
+    "sitting:begin": "Begun",
+    "sitting:time_up": "Ended by its time",
+    "sitting:break_off": "Broken off",
+    "module:publish": "A revision came into force",
+    "notice:read": "What the revision changes was read",
+    "policy:keep": "First used",
+    "policy:set": "Put in force",
+}
 
 
-def page(packet: InspectorPacket, drawings: Mapping[str, Iterable[str]]) -> bytes:
-    """Return the index as HTML that needs no other file to be read.
+def page(
+    packet: InspectorPacket, drawings: Mapping[str, Iterable[str]], pictures: Mapping[int, Mapping[str, str]]
+) -> bytes:
+    """Return the index as HTML that needs nothing but the files beside it.
 
     Args:
         packet: what the packet holds.
         drawings: paths of the drawings by revision.
+        pictures: paths of the pictures of each answered question, by its entry, then by place.
     """
-    return index_page.written(f"Evidence: {packet.about}", _body(packet, drawings))
+    return index_page.written(f"Evidence: {packet.about}", _body(packet, drawings, pictures))
 
 
-def _body(packet: InspectorPacket, drawings: Mapping[str, Iterable[str]]) -> Iterator[str]:
+def _body(
+    packet: InspectorPacket, drawings: Mapping[str, Iterable[str]], pictures: Mapping[int, Mapping[str, str]]
+) -> Iterator[str]:
     yield f"<h1>Evidence: {escape(packet.about)}</h1>"
     yield (
         f"<p>{escape(packet.company)}. Qualifications that held between {day(packet.first)} and {day(packet.last)}. Put "
@@ -38,17 +61,16 @@ def _body(packet: InspectorPacket, drawings: Mapping[str, Iterable[str]]) -> Ite
     )
     yield f"<p>{escape(DUTY_OF_CARE)}</p>"
     yield "<h2>Qualification records</h2>"
-    yield _records(packet)
+    yield _records(packet.records, packet.behind)
+    if packet.others:
+        yield "<h3>Records of those who evaluated</h3>"
+        yield _records(packet.others, {})
     for proven in packet.records:
-        yield from _answers(packet, proven)
+        yield from _behind(packet, proven, pictures)
+    yield from _numbers(packet)
     yield "<h2>Procedures as they were published</h2>"
     for shown in packet.revisions:
-        name = f"{shown.module.title}, {shown.module.document or shown.module.id}"
-        yield f"<h3>{escape(name)}, revision {short_revision(shown.revision)}</h3>"
-        place = f"revisions/{shown.revision}"
-        yield f'<p><a href="{place}.yaml">text</a>, <a href="{place}.json">canonical form</a></p>'
-        for path in drawings.get(shown.revision, ()):
-            yield f'<p><img src="{escape(path)}" alt="{escape(shown.module.title)}, labelled drawing"></p>'
+        yield from _revision(shown, drawings.get(shown.revision, ()))
     yield "<h2>The log</h2>"
     yield (
         f"<p>{len(packet.entries)} entries, each with the proof that it stands under the newest checkpoint; "
@@ -56,19 +78,20 @@ def _body(packet: InspectorPacket, drawings: Mapping[str, Iterable[str]]) -> Ite
     )
 
 
-def _records(packet: InspectorPacket) -> str:
-    if not packet.records:
+def _records(records: Iterable[RecordPacket], behind: Mapping[str, Behind]) -> str:
+    rows = "".join(_row(proven, behind) for proven in records)
+    if not rows:
         return "<p>None held in that time.</p>"
-    rows = "".join(_row(proven) for proven in packet.records)
-    heads = ("Record", "Person", "Task", "Held", "Evaluated by", "Signed by", "Entry")
-    return f"<table><tr>{''.join(f'<th>{head}</th>' for head in heads)}</tr>{rows}</table>"
+    heading = "".join(f"<th>{head}</th>" for head in _HEADS)
+    return f'<div class="wide"><table><tr>{heading}</tr>{rows}</table></div>'
 
 
-def _row(proven: RecordPacket) -> str:
+def _row(proven: RecordPacket, behind: Mapping[str, Behind]) -> str:
     record = proven.record
     number = escape(record.number)
     links = f'<a href="records/{number}.pdf">{number}</a> (<a href="records/{number}.json">data</a>'
     links += f', <a href="credentials/{number}.json">credential</a>)' if proven.credential else ")"
+    links += f'<br><a href="#{number}">what stands behind it</a>' if record.number in behind else ""
     entry = f'<a href="log/{proven.entry}.json">{proven.entry}</a>' if proven.entry else "none"
     cells = (
         links,
@@ -79,60 +102,91 @@ def _row(proven: RecordPacket) -> str:
         escape(record.supervisor.name),
         entry,
     )
-    return f"<tr>{''.join(f'<td>{cell}</td>' for cell in cells)}</tr>"
+    written = [f'<td data-label="{head}">{cell}</td>' for head, cell in zip(_HEADS, cells, strict=True)]
+    return f"<tr>{''.join(written)}</tr>"
 
 
-def _answers(packet: InspectorPacket, proven: RecordPacket) -> Iterator[str]:
-    mine = [one for one in packet.answers if one.record == proven.record.number]
-    yield f"<h2>What stands behind {escape(proven.record.number)}</h2>"
-    if proven.record.statement:
-        yield f"<p>{escape(proven.record.statement)}</p>"
-    yield f"<p>{escape(proven.record.result)}</p>" if proven.record.result else ""
-    if not mine:
+def _behind(
+    packet: InspectorPacket, proven: RecordPacket, pictures: Mapping[int, Mapping[str, str]]
+) -> Iterator[str]:
+    record, behind = proven.record, packet.behind[proven.record.number]
+    number = escape(record.number)
+    yield f'<h2 id="{number}">What stands behind {number}</h2>'
+    yield f"<p>{escape(record.person)}, {escape(record.task)} {escape(record.task_title)}.</p>"
+    yield from (f"<p>{escape(text)}</p>" for text in (record.statement, record.result) if text)
+    yield _classes(proven, {shown.sha256 for shown in packet.policies})
+    if behind.evaluation is not None:
+        yield from packet_bench.evaluation(behind.evaluation)
+    yield from packet_bench.rights(behind.rights)
+    for shown in behind.observations:
+        paths = {sha256: f"photographs/{sha256}.jpg" for sha256 in shown.photographs}
+        yield from packet_bench.observation(shown, paths)
+    yield "<h3>Questions of sittings, as they were asked and answered</h3>"
+    if not behind.answers:
         yield "<p>No question of a sitting is on record for it.</p>"
-    for one in mine:
-        verdict = "right" if one.mark.get("right") else "wrong"
-        head = f"Sitting {one.sitting}, question {one.position}: {one.question.get('title', '')}"
-        yield f"<details><summary>{escape(head)} – {verdict}</summary>"
-        yield "".join(f"<p>{escape(line)}</p>" for line in in_words(one))
-        links = f'<a href="answers/{one.entry}.json">as data</a>, <a href="log/{one.entry}.json">entry {one.entry}</a>'
-        yield f"<p>{links}</p></details>"
+    for sitting in dict.fromkeys(one.sitting for one in behind.answers):
+        yield f"<h4>Sitting {sitting}</h4>"
+        yield _told(told for told in behind.sittings if told.payload["sitting"] == sitting)
+        for one in behind.answers:
+            if one.sitting == sitting:
+                yield packet_question.shown(one, pictures.get(one.entry, {}))
+    yield "<h3>What came after the signature</h3>"
+    yield _told((*behind.life, *behind.notices)) or "<p>Nothing.</p>"
 
 
-def in_words(one: AnsweredQuestion) -> list[str]:
-    """Return question, answer and mark in lines to read."""
-    question, mark = one.question, one.mark
-    lines = [str(question.get("ask", "")), str(question.get("given", ""))]
-    lines += _form(question, one.answer)
-    lines += [f"Marked: {mark.get('headline', '')}"]
-    lines += [str(remark.get("text", "")) for remark in mark.get("remarks", ())]
-    return [line for line in lines if line.strip()]
+def _classes(proven: RecordPacket, policies: set[str]) -> str:
+    if not proven.record.classes:
+        return ""
+    rows = []
+    for one in proven.record.classes:
+        link = (
+            f' <a href="policies/{escape(one.policy)}.json">the numbers</a>' if one.policy in policies else ""
+        )
+        rows.append(
+            f"<li>{escape(one.title)}: {escape(one.sentence)} Risk of passing somebody who fails {escape(one.poor)} of the "
+            f"time: at most {escape(one.of_risk)}.{link}</li>"
+        )
+    return f"<h4>What the sittings came to</h4><ul>{''.join(rows)}</ul>"
 
 
-def _form(question: Mapping[str, Any], answer: Any) -> list[str]:
-    """Return what was offered and what was answered, by the form of the question."""
-    form = question.get("form")
-    if form == "arrange":
-        texts = {line["id"]: line["text"] for line in question["lines"]}
-        offered = "; ".join(texts.values())
-        return [f"Offered: {offered}.", *(f"{n}. {texts[name]}" for n, name in enumerate(answer, start=1))]
-    if "rows" in question:
-        return [_chosen(row, answer) for row in question["rows"]]
-    if "fields" in question:
-        return [f"{asked['text']} {_given(answer.get(asked['id']))}" for asked in question["fields"]]
-    if form == "next-step":
-        offered = "; ".join(option["text"] for option in question["options"])
-        return [f"Offered first: {offered}."]
-    return [f"Answered: {answer}"]
+def _told(entries: Iterable[Told]) -> str:
+    """Return what happened, one line an entry, with the way to the log."""
+    lines = "".join(
+        f"<li>{moment(told.at)}: {_HAPPENED.get(told.action, told.action)}{_by(told)}. {escape(_said(told.payload))} "
+        f'<a href="log/{told.number}.json">entry {told.number}</a></li>'
+        for told in sorted(entries, key=lambda told: told.number)
+    )
+    return f"<ul>{lines}</ul>" if lines else ""
 
 
-def _chosen(row: Mapping[str, Any], answer: Any) -> str:
-    texts = {option["id"]: option["text"] for option in row["options"]}
-    offered = " / ".join(texts.values())
-    return f"{row['text']} Offered: {offered}. Answered: {texts.get(answer.get(row['id']), 'nothing')}."
+def _by(told: Told) -> str:
+    return f" by {escape(told.by)}" if told.by else ""
 
 
-def _given(value: Any) -> str:
-    if isinstance(value, dict):
-        return f"Answered: {value.get('value', '')} {value.get('unit', '')}.".replace(" .", ".")
-    return f"Answered: {value}."
+def _said(payload: Mapping[str, Any]) -> str:
+    """Return what an entry says of itself in words: its cause, day, reason, and which record or revision it is about."""
+    followed = payload.get("record", {}).get("number", "")
+    revision = short_revision(payload["revision"]) if payload.get("revision") else ""
+    named = [str(payload.get(name, "")) for name in ("cause", "on", "reason", "because")]
+    return "; ".join(text.replace("_", " ") for text in (*named, followed, revision) if text)
+
+
+def _numbers(packet: InspectorPacket) -> Iterator[str]:
+    if packet.policies:
+        yield "<h2>Numbers of the programme that decided</h2>"
+    for shown in packet.policies:
+        name = escape(shown.sha256)
+        yield f'<p><a href="policies/{name}.json">{short_revision(shown.sha256)}</a></p>{_told(shown.set_by)}'
+
+
+def _revision(shown: RevisionShown, drawings: Iterable[str]) -> Iterator[str]:
+    module = shown.module
+    name = f"{module.title}, {module.document or module.id}"
+    yield f"<h3>{escape(name)}, revision {short_revision(shown.revision)}</h3>"
+    place = f"revisions/{shown.revision}"
+    yield f'<p class="links"><a href="{place}.yaml">text</a> <a href="{place}.json">canonical form</a></p>'
+    yield _told([shown.published] if shown.published else [])
+    steps = "".join(f"<li>{escape(step.do)}</li>" for step in module.steps.values())
+    yield f"<details><summary>The {len(module.steps)} steps</summary><ol>{steps}</ol></details>"
+    for path in drawings:
+        yield f'<p><img src="{escape(path)}" alt="{escape(module.title)}, labelled drawing" loading="lazy"></p>'

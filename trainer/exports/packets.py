@@ -3,20 +3,16 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 from trainer.errors import TrainerError
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Mapping
     from datetime import date
 
     from trainer.exports.activity.statements import Done
     from trainer.procedure.model import Module, Step
     from trainer.records.earlier import EarlierRecord
-    from trainer.records.key_file import LogKey
-    from trainer.records.packet import Growth
-    from trainer.records.proof import EntryProof
     from trainer.records.qualification import QualificationRecord, Signature
 
 
@@ -173,50 +169,3 @@ class QuestionBankPacket:
     kinds: tuple[str, ...]
     size: str
     seeds: tuple[int, ...]
-
-
-@dataclass(frozen=True)
-class AnsweredQuestion:
-    """A question of a sitting as it was asked, the answer and its mark as plain values; `entry` is its place in the log."""
-
-    entry: int
-    record: str
-    sitting: int
-    position: int
-    question: Mapping[str, Any]
-    answer: Any
-    mark: Mapping[str, Any]
-
-
-@dataclass(frozen=True)
-class RevisionShown:
-    """A procedure as it was published: its text, its canonical form, and its module for the drawings."""
-
-    revision: str
-    file: str
-    source: str
-    canonical: str
-    module: Module
-
-
-@dataclass(frozen=True)
-class InspectorPacket:
-    """Everything that an inspector gets about somebody, a crew or a task in a period, and the key that signs it.
-
-    `print_record(record, paper=…)` gives a record as PDF, `keys` are the lines that others check with.
-    """
-
-    company: str
-    about: str
-    first: date
-    last: date
-    made_on: date
-    issued_by: str
-    records: tuple[RecordPacket, ...]
-    print_record: Callable[..., bytes]
-    answers: tuple[AnsweredQuestion, ...]
-    entries: tuple[EntryProof, ...]
-    growth: tuple[Growth, ...]
-    revisions: tuple[RevisionShown, ...]
-    keys: tuple[str, ...]
-    key: LogKey

@@ -7,7 +7,10 @@ What a file has to hold besides follows from its folder:
 - `credentials/`: the same as a portable credential, signed by the key of the log;
 - `log/`: entries of the log, each with the proof that it stands under a signed checkpoint;
 - `growth/`: proofs that the log under an older checkpoint is the beginning of that under the newest;
-- `answers/`: a question as it was asked, the answer and its mark, as the log's entry has them;
+- `answers/`: a question as it was asked, the answer and its mark, as the log's entry has them, and the pictures it showed;
+- `observations/`: what was seen at the bench, word for word as the log's entry has it;
+- `photographs/`: named by their hash, which stands in an observation;
+- `policies/`: numbers that decided, whose hash is their name and stands in an entry of the log;
 - `revisions/`: a procedure in canonical form, whose hash is the name of the revision.
 
 Everything else (papers, drawings, an index to read) is held to its hash alone.
@@ -103,8 +106,11 @@ def faults(files: Mapping[str, bytes], trusted: Sequence[Verifier]) -> tuple[Fau
         *_each(files, "log/", lambda path, data: _proven(path, data, trusted)),
         *_each(files, "growth/", lambda path, data: _grown(path, data, trusted)),
         *_each(files, "records/", lambda path, data: _recorded(path, data, records)),
+        *_each(files, "observations/", lambda path, data: _recorded(path, data, records)),
+        *_photographs(files),
+        *_each(files, "policies/", lambda path, data: _policy(path, data, log)),
         *_each(files, "credentials/", lambda path, data: _credible(path, data, trusted, files)),
-        *_each(files, "answers/", lambda path, data: _answered(path, data, log)),
+        *_each(files, "answers/", lambda path, data: _answered(path, data, log, files)),
         *_each(files, "revisions/", _revision),
     )
 
@@ -204,8 +210,11 @@ def _log(files: Mapping[str, bytes]) -> dict[int, dict[str, Any]]:
             continue
         with suppress(UnicodeDecodeError, TrainerError):
             entry = canonical.read(EntryProof.read(canonical.read(data.decode())).entry)
-            if isinstance(entry, dict) and isinstance(entry.get("payload"), dict):
-                found[entry["number"]] = entry["payload"]
+            number, payload = (
+                entry.get(k) if isinstance(entry, dict) else None for k in ("number", "payload")
+            )
+            if isinstance(number, int) and isinstance(payload, dict):
+                found[number] = payload
     return found
 
 
@@ -225,11 +234,48 @@ def _credible(
         yield Fault(path, "It speaks of another record than the one beside it.")
 
 
-def _answered(path: str, data: Any, log: Mapping[int, dict[str, Any]]) -> Iterator[Fault]:
+def _photographs(files: Mapping[str, bytes]) -> Iterator[Fault]:
+    """Yield what is wrong with photographs: each has the hash that it is named after, and a signed observation names it."""
+    named = set()
+    for path, data in files.items():
+        if path.startswith("observations/"):
+            with suppress(UnicodeDecodeError, TrainerError):
+                named |= _photographs_of(canonical.read(data.decode()))
+    for path, data in sorted(files.items()):
+        if not path.startswith("photographs/"):
+            continue
+        name = path.removeprefix("photographs/").partition(".")[0]
+        if _sha256(data) != name:
+            yield Fault(path, "The photograph is not the one that the file is named after.")
+        if name not in named:
+            yield Fault(path, "No observation in this packet names this photograph.")
+
+
+def _photographs_of(record: Any) -> set[str]:
+    listed = record.get("photographs") if isinstance(record, dict) else None
+    found = listed if isinstance(listed, list) else []
+    return {str(one.get("sha256")) for one in found if isinstance(one, dict)}
+
+
+def _policy(path: str, data: Any, log: Mapping[int, dict[str, Any]]) -> Iterator[Fault]:
+    name = path.removeprefix("policies/").removesuffix(".json")
+    if _sha256(canonical.written(data).encode()) != name:
+        yield Fault(path, "The numbers are not those that the file is named after.")
+    if not any(payload.get("policy") == name and payload.get("numbers") == data for payload in log.values()):
+        yield Fault(path, "No entry of the log in this packet holds these numbers.")
+
+
+def _answered(
+    path: str, data: Any, log: Mapping[int, dict[str, Any]], files: Mapping[str, bytes]
+) -> Iterator[Fault]:
     if not isinstance(data, dict) or not {"entry", "question", "answer", "mark"} <= set(data):
         yield Fault(path, "It is no answered question.")
         return
-    payload = log.get(data["entry"])
+    pictures = data.get("pictures", {})
+    for picture in pictures.values() if isinstance(pictures, dict) else ():
+        if picture not in files:
+            yield Fault(path, f"The picture {picture} is not in this packet.")
+    payload = log.get(data["entry"]) if isinstance(data["entry"], int) else None
     if payload is None:
         yield Fault(path, f"Entry {data['entry']} of the log is not in this packet.")
         return

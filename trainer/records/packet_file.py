@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import io
+import struct
 import zipfile
 import zlib
 from pathlib import PurePosixPath
@@ -43,6 +44,8 @@ def read(data: bytes) -> dict[str, bytes]:
             entries = [entry for entry in file.infolist() if not entry.is_dir()]
             if sum(entry.file_size for entry in entries) > _MOST_BYTES:
                 raise PacketUnreadable("it holds more than a gigabyte")
+            if any(entry.compress_type != zipfile.ZIP_DEFLATED for entry in entries):
+                raise PacketUnreadable("a file in it is packed in another way than packets are")
             names = [entry.filename for entry in entries]
             if len(set(names)) != len(names):
                 raise PacketUnreadable("it holds a path twice")
@@ -56,6 +59,8 @@ def read(data: bytes) -> dict[str, bytes]:
         NotImplementedError,
         RuntimeError,
         EOFError,
+        ValueError,
+        struct.error,
         zlib.error,
     ) as problem:
         raise PacketUnreadable("it is no ZIP that can be read") from problem

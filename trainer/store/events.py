@@ -94,6 +94,13 @@ def naming(unit: Unit, person_id: str, words: Iterable[str] = ()) -> Iterator[Ev
         yield _event(row)
 
 
+def by_action(unit: Unit, actions: Iterable[str]) -> Iterator[Event]:
+    """Yield what anybody did of some actions, in its order."""
+    wanted = select(events).where(events.c.action.in_(tuple(actions)))
+    for row in unit.execute(wanted.order_by(events.c.number)):
+        yield _event(row)
+
+
 def since(unit: Unit, number: int = 0) -> Iterator[Event]:
     """Yield the entries after a number, in their order; memory stays the same however many there are."""
     asked = select(events).where(events.c.number > number).order_by(events.c.number)
