@@ -18,17 +18,33 @@ from sqlalchemy.exc import DatabaseError
 from tests.actions import bench
 from tests.actions.bench import NOW
 from tests.people import AMA, BEN, CREW, INES, KIT, MIRA, SOL
-from trainer.actions import accounts, crew, earlier, earlier_in, evaluate, life, mentor, printing, qualified
+from trainer.actions import (
+    accounts,
+    crew,
+    earlier,
+    earlier_in,
+    evaluate,
+    life,
+    mentor,
+    printing,
+    qualified,
+    rebuilding,
+)
 from trainer.actions import people as register
 from trainer.actions.actor import SYSTEM, NotAllowed, NotFound
 from trainer.actions.permissions import Role
 from trainer.actions.table_in import LinesRefused
+from trainer.records.life_cycle import Act
 from trainer.records.qualification import Standing
 from trainer.records.suspension import Cause
 from trainer.store import earlier as kept_earlier
-from trainer.store import events
+from trainer.store import events, life_events
+from trainer.store import qualifications as kept_own
 
 if TYPE_CHECKING:
+    from datetime import datetime
+
+    from trainer.actions.actor import Actor
     from trainer.actions.opening import Database
 
 HEADER = (
@@ -315,3 +331,137 @@ def test_person_sheet_pocket_card_and_print_say_that_it_is_from_paper(db: Databa
         printing.print_sheet(db, bench.enter(db, AMA), "earlier_record", number, paper="a4", now=NOW)
     packet = printing._PACKETS["pocket_card"](db, bench.enter(db, BEN), BEN.id, NOW)
     assert [line.number for line in packet.held] == [f"{number} °"]
+
+
+SECOND = "the second supervisor"
+DAY = timedelta(days=1)
+
+
+def _una(db: Database, now: datetime) -> Actor:
+    """A second supervisor, signed in."""
+    register.add(db, SYSTEM, "una", "Una Gatewood", [Role.SUPERVISOR], "", password=SECOND, now=now)
+    return accounts.sign_in(db, "una", SECOND, address="192.0.2.9", now=now).actor
+
+
+def _suspended(db: Database, now: datetime = NOW) -> None:
+    sol = bench.enter(db, SOL, now)
+    life.suspend(
+        db,
+        sol,
+        BEN.id,
+        "T-31",
+        cause=Cause.INCIDENT,
+        from_day=now.date(),
+        reason="Gas was let into an open body.",
+        password=SOL.password,
+        now=now,
+    )
+
+
+def _stands(db: Database, now: datetime) -> set[Standing]:
+    """Where Ben stands, asked in every place that tells it."""
+    sol = bench.enter(db, SOL, now)
+    sheet = crew.crew_sheet(db, sol, CREW, now=now)
+    person = mentor.person(db, sol, BEN.id, now=now)
+    line = next(line for line in mentor.people_of(db, sol, now=now) if line.person_id == BEN.id)
+    told = qualified.on_day(db, sol, "T-31", now.date(), now=now).lines
+    return {
+        next(row.cells[0].standing for row in sheet.rows if row.person_id == BEN.id),
+        *(module.standing for module in line.modules),
+        *(module.standing for module in person.modules),
+        *(one.standing for one in person.earlier if one.standing),
+        *(one.standing for one in told),
+        life.sheet(db, sol, BEN.id, "T-31", now=now).standing,
+    }
+
+
+def test_whoever_holds_a_paper_alone_is_suspended_and_lifted_by_the_same_steps(db: Database) -> None:
+    number = checked(db)
+    bench.give_module(db, BEN)
+    assert _stands(db, NOW) == {Standing.SIGNED}
+    _suspended(db)
+    assert _stands(db, NOW) == {Standing.SUSPENDED}
+    later = NOW + DAY
+    sol, una = bench.enter(db, SOL, later), _una(db, later)
+    with pytest.raises(NotAllowed, match="another supervisor"):
+        life.lift(db, sol, BEN.id, "T-31", reason="Mistaken.", password=SOL.password, now=later)
+    life.lift(db, una, BEN.id, "T-31", reason="The line-up was another's.", password=SECOND, now=later)
+    assert _stands(db, later) == {Standing.SIGNED}
+    lines = life.sheet(db, una, BEN.id, "T-31", now=later).lines
+    assert [(line.what, line.number) for line in lines] == [
+        ("Qualified by an earlier paper", number),
+        ("Suspended", number),
+        ("Suspension lifted as unfounded", number),
+    ]
+    # The day that it held stays a day without.
+    assert on_day(db, NOW.date()) == []
+    with db.reading() as unit:
+        told = {event.action: json.loads(event.payload) for event in events.since(unit)}
+    assert told["qualification:suspend"]["qualification"] == number
+    assert told["qualification:suspend"]["on_paper"] is True
+    assert _astray(db) == []
+
+
+def _astray(db: Database) -> list[str]:
+    """The tables that do not follow from the log."""
+    return [held.table for held in rebuilding.compare(db, SYSTEM) if held.differences]
+
+
+def test_a_paper_is_withdrawn_with_the_task_and_nobody_knew_of_it_before(db: Database) -> None:
+    checked(db)
+    later = NOW + 9 * DAY
+    sol = bench.enter(db, SOL, later)
+    life.withdraw(
+        db, sol, BEN.id, "T-31", reason="The paper was another's.", password=SOL.password, now=later
+    )
+    sheet = life.sheet(db, bench.enter(db, SOL, later), BEN.id, "T-31", now=later)
+    assert [line.what for line in sheet.lines] == ["Qualified by an earlier paper", "Withdrawn"]
+    assert sheet.may[Act.SUSPEND]
+    [line] = qualified.on_day(db, SYSTEM, "T-31", later.date(), known_on=NOW.date(), now=later).lines
+    assert (line.standing, line.known_then) == (Standing.LAPSED, Standing.SIGNED)
+    [line] = qualified.on_day(db, SYSTEM, "T-31", later.date(), now=later).lines
+    assert (line.standing, line.known_then) == (Standing.LAPSED, Standing.LAPSED)
+
+
+@pytest.mark.parametrize("how", ["one paper alone", "the task is done no more", "one of our own"])
+def test_when_the_end_of_a_paper_was_known(db: Database, how: str) -> None:
+    number = checked(db)
+    later = NOW + 9 * DAY
+    if how == "one of our own":
+        bench.make_ready(db, BEN, later)
+        bench.sign_by(db, bench.enter(db, SOL, later), BEN, later)
+    elif how == "one paper alone":
+        sol = bench.enter(db, SOL, later)
+        earlier.withdraw(db, sol, number, because="Forged.", password=SOL.password, now=later)
+    else:
+        sol = bench.enter(db, SOL, later)
+        life.stop(db, sol, BEN.id, "T-31", reason="Moved to welding.", password=SOL.password, now=later)
+        assert number not in [term.number for term in crew.lapses(db, sol, days=9999, now=later)]
+    asked = qualified.on_day(db, SYSTEM, "T-31", later.date(), known_on=NOW.date(), now=later)
+    assert [one.known_then for one in asked.lines] == [Standing.SIGNED]
+    with db.reading() as unit:
+        terms = qualified._terms_on_paper(
+            kept_earlier.of_person(unit, BEN.id),
+            kept_own.of_person(unit, BEN.id),
+            life_events.of_person(unit, BEN.id),
+        )
+    assert [term.end_known_at for term in terms] == [later]
+    assert _astray(db) == []
+
+
+def test_the_list_of_people_marks_what_rests_on_a_paper(db: Database) -> None:
+    bench.give_module(db, BEN)
+    checked(db)
+    assert _on_list(db) == [(Standing.SIGNED, True)]
+    _suspended(db)
+    assert _on_list(db) == [(Standing.SUSPENDED, False)]
+
+
+def _on_list(db: Database) -> list[tuple[Standing, bool]]:
+    lines = mentor.people_of(db, bench.enter(db, SOL), now=NOW)
+    return [
+        (module.standing, module.on_paper)
+        for line in lines
+        if line.person_id == BEN.id
+        for module in line.modules
+    ]

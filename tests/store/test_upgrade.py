@@ -9,7 +9,9 @@ from alembic.autogenerate import compare_metadata
 from alembic.runtime.migration import MigrationContext
 from sqlalchemy import inspect, text
 
-from trainer.store import upgrade
+from tests.people import AMA
+from tests.store import guarded, samples
+from trainer.store import life_events, qualifications, upgrade
 from trainer.store.schema import metadata
 
 if TYPE_CHECKING:
@@ -84,6 +86,22 @@ def test_every_migration_can_be_taken_back_and_made_again(empty: Database) -> No
     upgrade.to_newest(empty)
     with empty.reading() as unit:
         assert set(inspect(unit).get_table_names()) == {*metadata.tables, "alembic_version"}
+
+
+def test_what_happened_to_qualifications_comes_along_when_its_table_is_made_again(database: Database) -> None:
+    with database.writing() as unit:
+        samples.publish(unit)
+        qualifications.add(unit, samples.qualification(samples.evaluation(unit)))
+        samples.suspended(unit)
+        before = life_events.of_person(unit, AMA.id)
+    assert before
+    for turn in (command.downgrade, command.upgrade):
+        with database.writing() as unit:
+            turn(upgrade.config(unit), "0016" if turn is command.downgrade else "head")
+    with database.reading() as unit:
+        assert life_events.of_person(unit, AMA.id) == before
+    guarded.no_row_can_be_deleted(database, "life_events")
+    guarded.no_row_can_be_replaced_or_emptied_away(database, "life_events")
 
 
 def test_a_migration_that_fails_leaves_nothing_behind(empty: Database) -> None:

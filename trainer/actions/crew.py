@@ -9,7 +9,7 @@ from trainer.actions import crew_changes, crew_findings, evidence, sheets
 from trainer.actions.actor import NotFound
 from trainer.actions.permissions import Permission, Role
 from trainer.actions.views import CrewLine, LapseLine
-from trainer.records.qualification import ENDS_SOON_DAYS, ON_RECORD, CrewCell, CrewRow, CrewSheet, standing
+from trainer.records.qualification import ENDS_SOON_DAYS, CrewRow, CrewSheet
 from trainer.store import held, people
 
 if TYPE_CHECKING:
@@ -18,7 +18,7 @@ if TYPE_CHECKING:
 
     from trainer.actions.actor import Actor
     from trainer.actions.crew_findings import Found
-    from trainer.records.qualification import CoveredTask
+    from trainer.records.qualification import CoveredTask, CrewCell
     from trainer.store.people import Person
     from trainer.store.qualifications import Term
     from trainer.store.session import Database
@@ -144,15 +144,9 @@ def _row(person: Person, tasks: Iterable[CoveredTask], found: Found, today: date
 
 
 def _cell(person: Person, task: CoveredTask, found: Found, today: date) -> CrewCell:
-    held = found.held.get((person.id, task.id), ())
-    longest = evidence.longest(held, today)
-    until = longest.last_day if longest else None
-    where = standing(
+    return evidence.stands(
+        found.held.get((person.id, task.id), ()),
         assigned=(person.id, task.id) in found.assigned,
         ready=found.ready(person.id, task, today) is not None,
-        valid_until=until,
         today=today,
-        suspended=evidence.suspension_on(held, today) is not None,
     )
-    on_paper = longest is not None and longest.on_paper and where in ON_RECORD
-    return CrewCell(where, until, on_paper)

@@ -12,8 +12,9 @@ from trainer.actions.views import EarlierView
 from trainer.errors import TrainerError
 from trainer.records.earlier import MEANING_CHECKED, MEANING_TURNED_DOWN
 from trainer.records.qualification import Signature, standing
-from trainer.store import earlier, people, qualifications
+from trainer.store import earlier, life_events, people, qualifications
 from trainer.store.earlier import Check
+from trainer.store.life_events import Happened
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
@@ -221,13 +222,31 @@ def withdraw(db: Database, actor: Actor, number: str, *, because: str, password:
         ended_because = f"Withdrawn by {actor.display_name}: {reason}"
         if not earlier.end(unit, number, on=now.date(), because=ended_because):
             raise NotFound("transcribed record", number)
+        event = life_events.add(
+            unit,
+            person_id=kept.record.person_id,
+            task_id=kept.record.task,
+            act=Happened.WITHDRAWN,
+            on=now.date(),
+            reason=reason,
+            number=number,
+            by=actor.person_id,
+            by_name=actor.display_name,
+            at=now,
+            on_paper=True,
+        )
         journal.note(
             unit,
             actor,
             "earlier:withdraw",
             at=now,
+            event=event,
             number=number,
+            person=kept.record.person_id,
+            task=kept.record.task,
+            on=now.date().isoformat(),
             because=reason,
+            by_name=actor.display_name,
             ended_because=ended_because,
             session=actor.session,
         )

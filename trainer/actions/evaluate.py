@@ -14,7 +14,7 @@ from trainer.actions.views import EvaluationSheet, EvaluationView
 from trainer.errors import TrainerError
 from trainer.records.methods import OBSERVED, Method, why_not_enough
 from trainer.records.qualification import MEANING_EVALUATED, Signature
-from trainer.store import evaluations, held, modules, observations, people, qualifications, summaries, tasks
+from trainer.store import evaluations, held, modules, observations, people, summaries, tasks
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
@@ -227,8 +227,7 @@ def right_to_evaluate(
 
 
 def _is_suspended(unit: Unit, person_id: str, task_id: str, day: date) -> bool:
-    mine = [item for item in qualifications.of_person(unit, person_id) if item.task_id == task_id]
-    return evidence.suspension_on(mine, day) is not None
+    return evidence.suspension_on(held.of_person(unit, person_id, task_id), day) is not None
 
 
 def _basis(unit: Unit, actor: Actor, person: Person, task: CoveredTask, day: date) -> str:

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 from trainer.competency.evidence import Shown
 from trainer.dates import add_months
 from trainer.records import suspension
+from trainer.records.qualification import ON_RECORD, CrewCell, standing
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Mapping, Sequence
@@ -71,6 +72,28 @@ def longest(terms: Iterable[Term], today: date) -> Term | None:
         return None
     begun = [term for term in held if term.valid_from <= today]
     return max(begun, key=lambda term: (term.last_day, not term.on_paper), default=None)
+
+
+def stands(terms: Iterable[Term], *, assigned: bool, ready: bool, today: date) -> CrewCell:
+    """Return where a person stands with a task, until when, and whether that rests on an earlier paper.
+
+    Args:
+        terms: as `longest` takes them.
+        assigned: a module that serves the task is on the person's sheet.
+        ready: everything but the signature is there.
+        today: the day asked about.
+    """
+    held = tuple(terms)
+    term = longest(held, today)
+    until = term.last_day if term else None
+    where = standing(
+        assigned=assigned,
+        ready=ready,
+        valid_until=until,
+        today=today,
+        suspended=suspension_on(held, today) is not None,
+    )
+    return CrewCell(where, until, term is not None and term.on_paper and where in ON_RECORD)
 
 
 def still_carries(evaluation: Evaluation, task: CoveredTask, today: date) -> bool:

@@ -1,6 +1,7 @@
 """The life of a qualification after its signature: suspend, lift, withdraw, note that the task is done no more.
 
-What may follow on what, by whom and on what conditions stands in `records/life_cycle.py`; here it is asked and kept.
+One from an earlier paper that stands lives as one of our own does. What may follow on what, by whom and on what conditions
+stands in `records/life_cycle.py`; here it is asked and kept.
 """
 
 from __future__ import annotations
@@ -16,9 +17,8 @@ from trainer.actions.permissions import Permission
 from trainer.errors import TrainerError
 from trainer.records.keeping import keep_until
 from trainer.records.life_cycle import Act, Condition, Life, State, why_not
-from trainer.records.qualification import Standing, standing
 from trainer.records.suspension import LIFTED_BY_ANOTHER
-from trainer.store import assignments, earlier, life_events, people, qualifications
+from trainer.store import assignments, earlier, held, life_events, people, qualifications
 from trainer.store.life_events import Happened
 
 if TYPE_CHECKING:
@@ -27,11 +27,12 @@ if TYPE_CHECKING:
 
     from trainer.actions.actor import Actor
     from trainer.actions.views import PersonView
-    from trainer.records.qualification import CoveredTask
+    from trainer.records.earlier import EarlierRecord
+    from trainer.records.qualification import CoveredTask, Standing
     from trainer.records.suspension import Cause, Suspension
-    from trainer.store.life_events import LifeEvent
+    from trainer.store.earlier import Check
     from trainer.store.people import Person
-    from trainer.store.qualifications import Qualification
+    from trainer.store.qualifications import Term
     from trainer.store.session import Database, Unit
 
 
@@ -56,13 +57,14 @@ class LifeSheet:
     """The story of one person's qualification for one task, newest last, and what this actor may do now.
 
     `kept` has for each record the first day on which it might be destroyed, None while there is none. `may` has for
-    each act "" when it can be done, or the sentence that says why not.
+    each act "" when it can be done, or the sentence that says why not. `on_paper`: the standing rests on an earlier paper.
     """
 
     person: PersonView
     task: CoveredTask
     day: date
     standing: Standing
+    on_paper: bool
     number: str
     valid_until: date | None
     suspension: Suspension | None
@@ -84,29 +86,23 @@ def sheet(db: Database, actor: Actor, person_id: str, task_id: str, *, now: date
     with db.reading() as unit:
         someone = found_for(unit, actor, Permission.RECORD_READ, person_id)
         task = task_of(unit, task_id)
-        held = _held(unit, person_id, task_id)
-        if not held:
+        terms = held.of_person(unit, person_id, task_id)
+        if not terms:
             raise NotFound("qualification for", task_id)
-        suspension = evidence.suspension_on(held, today)
-        until = evidence.newest_last_day(held, today)
+        stands = evidence.stands(terms, assigned=False, ready=False, today=today)
         may_change = actor.may(Permission.QUALIFICATION_SUSPEND)
         return LifeSheet(
             person=view(someone),
             task=task,
             day=today,
-            standing=standing(
-                assigned=False,
-                ready=False,
-                valid_until=until,
-                today=today,
-                suspended=suspension is not None,
-            ),
-            number=held[0].number,
-            valid_until=until,
-            suspension=suspension,
-            lines=_lines(held, life_events.of_person(unit, person_id), task_id),
-            kept=tuple((item.number, _keep_until(item, held, someone)) for item in held),
-            may={act: _refusal(actor, person_id, held, act, today, "-") or "" for act in _ACTS}
+            standing=stands.standing,
+            on_paper=stands.on_paper,
+            number=terms[0].number,
+            valid_until=stands.until,
+            suspension=evidence.suspension_on(terms, today),
+            lines=_lines(unit, person_id, task_id),
+            kept=tuple((item.number, _keep_until(item, terms, someone)) for item in terms),
+            may={act: _refusal(actor, person_id, terms, act, today, "-") or "" for act in _ACTS}
             if may_change
             else {},
         )
@@ -145,9 +141,9 @@ def suspend(
     if from_day > now.date():
         raise LifeStepRefused("The first day of a suspension is today or earlier.")
 
-    def keep(unit: Unit, held: Sequence[Qualification]) -> None:
-        number = next(item.number for item in held if item.holds_on(from_day))
-        _add(unit, actor, person_id, task_id, Happened.SUSPENDED, from_day, reason, number, now, cause=cause)
+    def keep(unit: Unit, terms: Sequence[Term]) -> None:
+        about = next(item for item in terms if item.holds_on(from_day))
+        _add(unit, actor, about, Happened.SUSPENDED, from_day, reason, now, cause=cause)
 
     return _take(db, actor, person_id, task_id, Act.SUSPEND, from_day, reason, password, keep, now)
 
@@ -164,11 +160,10 @@ def lift(
     """
     today = now.date()
 
-    def keep(unit: Unit, held: Sequence[Qualification]) -> None:
-        for item in _open(held):
-            _add(
-                unit, actor, person_id, task_id, Happened.LIFTED, today, reason, item.number, now, about=item
-            )
+    def keep(unit: Unit, terms: Sequence[Term]) -> None:
+        for item in _open(terms):
+            about = next(term for term in terms if term.number == item.number)
+            _add(unit, actor, about, Happened.LIFTED, today, reason, now, ends=item)
 
     return _take(db, actor, person_id, task_id, Act.LIFT, today, reason, password, keep, now)
 
@@ -185,9 +180,9 @@ def withdraw(
     """
     today = now.date()
 
-    def keep(unit: Unit, held: Sequence[Qualification]) -> None:
-        told = _end(unit, held, today, f"Withdrawn: {reason.strip()}")
-        _add(unit, actor, person_id, task_id, Happened.WITHDRAWN, today, reason, held[0].number, now, **told)
+    def keep(unit: Unit, terms: Sequence[Term]) -> None:
+        told = _end(unit, terms, today, f"Withdrawn: {reason.strip()}")
+        _add(unit, actor, terms[0], Happened.WITHDRAWN, today, reason, now, **told)
 
     return _take(db, actor, person_id, task_id, Act.WITHDRAW, today, reason, password, keep, now)
 
@@ -204,8 +199,8 @@ def stop(
     """
     today = now.date()
 
-    def keep(unit: Unit, held: Sequence[Qualification]) -> None:
-        told = _end(unit, held, today, f"No longer does this task: {reason.strip()}")
+    def keep(unit: Unit, terms: Sequence[Term]) -> None:
+        told = _end(unit, terms, today, f"No longer does this task: {reason.strip()}")
         revisions = sheets.read_register(unit).revisions
         told["unassigned"] = [
             assigned.module_id
@@ -214,7 +209,7 @@ def stop(
         ]
         for module_id in told["unassigned"]:
             assignments.withdraw(unit, person_id, module_id, at=now, by=actor.person_id)
-        _add(unit, actor, person_id, task_id, Happened.STOPPED, today, reason, held[0].number, now, **told)
+        _add(unit, actor, terms[0], Happened.STOPPED, today, reason, now, **told)
 
     return _take(db, actor, person_id, task_id, Act.STOP, today, reason, password, keep, now)
 
@@ -228,7 +223,7 @@ def _take(
     day: date,
     reason: str,
     password: str,
-    keep: Callable[[Unit, Sequence[Qualification]], None],
+    keep: Callable[[Unit, Sequence[Term]], None],
     now: datetime,
 ) -> str:
     with db.reading() as unit:
@@ -243,25 +238,25 @@ def _take(
 
 def _must(
     unit: Unit, actor: Actor, person_id: str, task_id: str, act: Act, day: date, reason: str
-) -> tuple[Qualification, ...]:
+) -> tuple[Term, ...]:
     found_for(unit, actor, Permission.QUALIFICATION_SUSPEND, person_id)
     task_of(unit, task_id)
-    held = _held(unit, person_id, task_id)
-    if not held:
+    terms = held.of_person(unit, person_id, task_id)
+    if not terms:
         raise NotFound("qualification for", task_id)
-    refused = _refusal(actor, person_id, held, act, day, reason)
+    refused = _refusal(actor, person_id, terms, act, day, reason)
     if refused == LIFTED_BY_ANOTHER:
         raise NotAllowed(Permission.QUALIFICATION_SUSPEND, refused)
     if refused:
         raise LifeStepRefused(refused)
-    return held
+    return terms
 
 
 def _refusal(
-    actor: Actor, person_id: str, held: Sequence[Qualification], act: Act, day: date, reason: str
+    actor: Actor, person_id: str, terms: Sequence[Term], act: Act, day: date, reason: str
 ) -> str | None:
     """Return why an act is not possible, the password left aside: it is asked for afterwards."""
-    waiting = _open(held)
+    waiting = _open(terms)
     if act is Act.SUSPEND and waiting:
         return f"Suspended already, from {waiting[0].from_day.isoformat()} on."
     if act is Act.LIFT and any(item.by == actor.person_id for item in waiting):
@@ -272,51 +267,52 @@ def _refusal(
     if actor.person_id != person_id:
         met.add(Condition.NOT_ONESELF)
     roles = [role.value for role in actor.roles]
-    return why_not(Life(_state(held, day)), act, roles, met)
+    return why_not(Life(_state(terms, day)), act, roles, met)
 
 
-def _state(held: Sequence[Qualification], day: date) -> State:
-    newest = held[0]
+def _state(terms: Sequence[Term], day: date) -> State:
+    newest = terms[0]
     if newest.stopped:
         return State.STOPPED
-    if _open(held) and newest.ended_on is None:
+    if _open(terms) and (newest.ended_on is None or any(_runs(item, day) for item in terms)):
         return State.SUSPENDED
-    if any(item.holds_on(day) for item in held):
+    if any(item.holds_on(day) for item in terms):
         return State.QUALIFIED
     return State.LAPSED if newest.ended_on is None else State.WITHDRAWN
 
 
-def _held(unit: Unit, person_id: str, task_id: str) -> tuple[Qualification, ...]:
-    return tuple(q for q in qualifications.of_person(unit, person_id) if q.task_id == task_id)
+def _runs(term: Term, day: date) -> bool:
+    return term.valid_from <= day <= term.last_day
 
 
-def _keep_until(item: Qualification, held: Sequence[Qualification], person: Person) -> date | None:
+def _keep_until(item: Term, terms: Sequence[Term], person: Person) -> date | None:
     left = person.retired_at.date() if person.retired_at else None
-    current = item.number == held[0].number and not item.stopped and left is None
+    current = item.number == terms[0].number and not item.stopped and left is None
     days = [day for day in (item.ended_on, left) if day is not None]
     return keep_until(current=current, ended_on=min(days, default=None))
 
 
-def _open(held: Sequence[Qualification]) -> tuple[Suspension, ...]:
-    return tuple(item for item in held[0].suspended if item.is_open) if held else ()
+def _open(terms: Sequence[Term]) -> tuple[Suspension, ...]:
+    return tuple(item for item in terms[0].suspended if item.is_open) if terms else ()
 
 
-def _end(unit: Unit, held: Sequence[Qualification], today: date, because: str) -> dict[str, Any]:
+def _end(unit: Unit, terms: Sequence[Term], today: date, because: str) -> dict[str, Any]:
     """End what qualifies the person today, and return what the log says of it."""
     # One that has run out by itself has its end already.
-    runs = held[0].ended_on is None and held[0].valid_until >= today
-    ended = (
-        [held[0].number]
-        if runs and qualifications.end(unit, held[0].number, on=today, because=because)
-        else []
-    )
+    ended = [
+        item.number
+        for item in terms[:1]
+        if not item.on_paper
+        and item.ended_on is None
+        and item.valid_until >= today
+        and qualifications.end(unit, item.number, on=today, because=because)
+    ]
     papers = [
-        paper.record.number
-        for paper in earlier.of_person(unit, held[0].person_id)
-        if paper.record.task == held[0].task_id
-        and paper.stands
-        and paper.term.last_day >= today
-        and earlier.end(unit, paper.record.number, on=today, because=because)
+        item.number
+        for item in terms
+        if item.on_paper
+        and item.last_day >= today
+        and earlier.end(unit, item.number, on=today, because=because)
     ]
     return {"ended": ended, "papers_ended": papers, "ended_because": because}
 
@@ -324,31 +320,30 @@ def _end(unit: Unit, held: Sequence[Qualification], today: date, because: str) -
 def _add(
     unit: Unit,
     actor: Actor,
-    person_id: str,
-    task_id: str,
+    about: Term,
     act: Happened,
     on: date,
     reason: str,
-    number: str,
     now: datetime,
     *,
     cause: Cause | None = None,
-    about: Suspension | None = None,
+    ends: Suspension | None = None,
     **told: Any,
 ) -> None:
     kept = life_events.add(
         unit,
-        person_id=person_id,
-        task_id=task_id,
+        person_id=about.person_id,
+        task_id=about.task_id,
         act=act,
         on=on,
         reason=reason.strip(),
-        number=number,
+        number=about.number,
         by=actor.person_id,
         by_name=actor.display_name,
         at=now,
         cause=cause,
-        about=about,
+        about=ends,
+        on_paper=about.on_paper,
     )
     journal.note(
         unit,
@@ -356,13 +351,14 @@ def _add(
         _ACTIONS[act],
         at=now,
         event=kept,
-        person=person_id,
-        task=task_id,
+        person=about.person_id,
+        task=about.task_id,
         on=on.isoformat(),
         cause=cause.value if cause else "",
         reason=reason.strip(),
-        qualification=number,
-        about=about.id if about else 0,
+        qualification=about.number,
+        on_paper=about.on_paper,
+        about=ends.id if ends else 0,
         by_name=actor.display_name,
         session=actor.session,
         **told,
@@ -384,7 +380,7 @@ _WORDS = {
 }
 
 
-def _lines(held: Sequence[Qualification], events: Sequence[LifeEvent], task_id: str) -> tuple[LifeLine, ...]:
+def _lines(unit: Unit, person_id: str, task_id: str) -> tuple[LifeLine, ...]:
     lines = [
         LifeLine(
             item.valid_from,
@@ -394,7 +390,13 @@ def _lines(held: Sequence[Qualification], events: Sequence[LifeEvent], task_id: 
             item.signed_at,
             item.number,
         )
-        for item in held
+        for item in qualifications.of_person(unit, person_id)
+        if item.task_id == task_id
+    ]
+    lines += [
+        _on_paper(paper.record, paper.check)
+        for paper in earlier.of_person(unit, person_id)
+        if paper.record.task == task_id and paper.check is not None and paper.stands
     ]
     lines += [
         LifeLine(
@@ -407,7 +409,19 @@ def _lines(held: Sequence[Qualification], events: Sequence[LifeEvent], task_id: 
             event.at,
             event.number,
         )
-        for event in events
+        for event in life_events.of_person(unit, person_id)
         if event.task_id == task_id
     ]
     return tuple(sorted(lines, key=lambda line: line.at))
+
+
+def _on_paper(record: EarlierRecord, check: Check) -> LifeLine:
+    return LifeLine(
+        record.valid_from,
+        "Qualified by an earlier paper",
+        f"Evaluated on {record.evaluated_on.isoformat()}; valid until {record.valid_until.isoformat()}. "
+        f"Paper {record.paper} of {record.issued_by}, signed there by {record.supervisor}.",
+        f"{check.name}, held against the paper",
+        check.at,
+        record.number,
+    )

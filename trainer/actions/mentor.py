@@ -11,7 +11,6 @@ from trainer.actions.permissions import Permission, Role
 from trainer.actions.published import prepared
 from trainer.actions.views import AttemptLine, ModuleShown, PersonLine, PersonSheet, WentWrong
 from trainer.procedure.model import Hazard
-from trainer.records.qualification import standing
 from trainer.store import assignments, attempts, evaluations, held, people, qualifications, summaries
 
 if TYPE_CHECKING:
@@ -82,18 +81,19 @@ class _Lines:
         of = len(prepared(self.unit, revision.revision).skills)
         shown = self.shown.get((person.id, revision.revision), 0)
         waiting = self.waiting.get((person.id, revision.module_id))
-        held = self.held.get((person.id, task.id), ())
-        where = standing(
+        stands = evidence.stands(
+            self.held.get((person.id, task.id), ()),
             assigned=True,
             ready=waiting is not None
             and evidence.still_carries(waiting, task, self.today)
             and readiness.of_person(self.unit, person.id, waiting.revision).readiness.ready,
-            valid_until=evidence.newest_last_day(held, self.today),
             today=self.today,
-            suspended=evidence.suspension_on(held, self.today) is not None,
         )
+        where = stands.standing
         late = assignment.due is not None and assignment.due < self.today and not where.may_work_alone
-        return ModuleShown(revision.module_id, revision.title, shown, of, assignment.due, late, where)
+        return ModuleShown(
+            revision.module_id, revision.title, shown, of, assignment.due, late, where, stands.on_paper
+        )
 
 
 def person(db: Database, actor: Actor, person_id: str, *, now: datetime) -> PersonSheet:

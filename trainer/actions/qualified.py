@@ -33,6 +33,7 @@ if TYPE_CHECKING:
     from trainer.records.qualified_on import Answer
     from trainer.records.suspension import Suspension
     from trainer.store.earlier import Earlier
+    from trainer.store.life_events import LifeEvent
     from trainer.store.qualifications import Qualification
     from trainer.store.session import Database, Unit
 
@@ -163,7 +164,7 @@ def on_day(
         lines = []
         for person_id in {**held, **papers}:
             mine, brought = held.get(person_id, []), papers.get(person_id, [])
-            terms = [*_terms(mine, ends), *_terms_on_paper(brought)]
+            terms = [*_terms(mine, ends), *_terms_on_paper(brought, mine, events)]
             suspensions = told.get((person_id, task_id), ())
             found = answer(terms, suspensions, day)
             if found.standing is not Standing.NOT_ASSIGNED:
@@ -211,15 +212,37 @@ def _line(
     )
 
 
-def _terms_on_paper(papers: Sequence[Earlier]) -> list[HeldTerm]:
+def _terms_on_paper(
+    papers: Sequence[Earlier], own: Sequence[Qualification], events: Sequence[LifeEvent]
+) -> list[HeldTerm]:
     """A transcribed record is known from the moment it was held against its paper."""
     return [
         HeldTerm(
-            item.record.number, item.record.valid_from, item.record.valid_until, item.check.at, item.ended_on
+            item.record.number,
+            item.record.valid_from,
+            item.record.valid_until,
+            item.check.at,
+            item.ended_on,
+            _end_known_at(item, own, events),
         )
         for item in papers
         if item.check
     ]
+
+
+def _end_known_at(
+    paper: Earlier, own: Sequence[Qualification], events: Sequence[LifeEvent]
+) -> datetime | None:
+    """Return when the end of a transcribed record was written: withdrawn, stopped, or one of our own signed in its place."""
+    written = [
+        event.at
+        for event in events
+        if event.person_id == paper.record.person_id
+        and event.act in (Happened.WITHDRAWN, Happened.STOPPED)
+        and event.on == paper.ended_on
+    ]
+    written += [item.signed_at for item in own if item.valid_from == paper.ended_on]
+    return min(written, default=None)
 
 
 def _on_paper(kept: Earlier) -> Evidence:

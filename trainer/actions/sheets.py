@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 from trainer.actions import evidence, guidance, next_skill, policy, readiness, sitting_sheets
 from trainer.actions.published import prepared
 from trainer.actions.views import ModuleOnSheet
-from trainer.records.qualification import ON_RECORD, Standing, standing
+from trainer.records.qualification import Standing
 from trainer.store import assignments, earlier, evaluations, modules, qualifications, summaries, tasks
 
 if TYPE_CHECKING:
@@ -99,16 +99,11 @@ def _on_sheet(
     waiting = waiting_on(holdings, revision.module_id, task, today)
     assessed = readiness.of_person(unit, person_id, revision.revision)
     terms = holdings.terms(task.id)
-    term = evidence.longest(terms, today)
-    held = term.last_day if term else None
     suspended = evidence.suspension_on(terms, today)
-    where = standing(
-        assigned=True,
-        ready=waiting is not None and assessed.readiness.ready,
-        valid_until=held,
-        today=today,
-        suspended=suspended is not None,
+    stands = evidence.stands(
+        terms, assigned=True, ready=waiting is not None and assessed.readiness.ready, today=today
     )
+    where, held = stands.standing, stands.until
     open_sitting = next((line for line in sat_here if line.is_open), None)
     of_module = [item for item in holdings.evaluations if item.module_id == revision.module_id]
     return ModuleOnSheet(
@@ -135,7 +130,7 @@ def _on_sheet(
         # Before a sitting ends, where its person stands would give its marks away.
         assessment=assessed.readiness.sentence if assessed.is_begun and open_sitting is None else "",
         sittings=sat_here,
-        on_paper=term is not None and term.on_paper and where in ON_RECORD,
+        on_paper=stands.on_paper,
     )
 
 

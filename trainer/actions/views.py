@@ -265,7 +265,7 @@ class AttemptView:
 
 @dataclass(frozen=True)
 class ModuleShown:
-    """A module in one line: shown n of m."""
+    """A module in one line: shown n of m; `on_paper`: the standing rests on an earlier paper."""
 
     module_id: str
     title: str
@@ -274,6 +274,7 @@ class ModuleShown:
     due: date | None
     overdue: bool
     standing: Standing
+    on_paper: bool = False
 
 
 @dataclass(frozen=True)

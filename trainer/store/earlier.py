@@ -46,6 +46,7 @@ class Earlier:
     ended_on: date | None = None
     ended_because: str = ""
     suspended: tuple[Suspension, ...] = ()
+    stopped: bool = False
 
     @property
     def stands(self) -> bool:
@@ -65,6 +66,7 @@ class Earlier:
             "",
             self.ended_on,
             self.suspended,
+            self.stopped,
             on_paper=True,
         )
 
@@ -160,14 +162,19 @@ def _read(unit: Unit, *conditions: ColumnElement[bool]) -> tuple[Earlier, ...]:
         select(kept.c.person_id).join(check, check.c.number == kept.c.number, isouter=True).where(*conditions)
     )
     # Whoever is suspended for a task holds nothing for it, wherever it comes from.
-    suspensions = life_events.suspensions(life_events.among(unit, of_them)) if rows else {}
-    return tuple(_earlier(row, suspensions) for row in rows)
+    events = life_events.among(unit, of_them) if rows else ()
+    suspensions, stopped = life_events.suspensions(events), life_events.stopped(events)
+    return tuple(_earlier(row, suspensions, stopped) for row in rows)
 
 
-def _earlier(row: Row[Any], suspensions: Mapping[tuple[str, str], tuple[Suspension, ...]]) -> Earlier:
+def _earlier(
+    row: Row[Any], suspensions: Mapping[tuple[str, str], tuple[Suspension, ...]], stopped: frozenset[str]
+) -> Earlier:
     check = None
     if row.number is not None:
         check = Check(row.turned_down_because, row.checked_by, row.checker_name, row.at, row.meaning)
     record = restored(canonical.read(row.record))
     suspended = suspensions.get((record.person_id, record.task), ())
-    return Earlier(record, check, row.ended_on, row.ended_because, suspended)
+    return Earlier(
+        record, check, row.ended_on, row.ended_because, suspended, stopped=record.number in stopped
+    )

@@ -26,6 +26,17 @@ def terms(unit: Unit, *, crew: str | None = None) -> dict[tuple[str, str], tuple
     return {key: _in_line(listed) for key, listed in found.items()}
 
 
+def of_person(unit: Unit, person_id: str, task_id: str) -> tuple[Term, ...]:
+    """Return the terms of one person for a task, of whoever has left too; our own stand first, the newest before others."""
+    own = [item.term for item in qualifications.of_person(unit, person_id) if item.task_id == task_id]
+    papers = [
+        kept.term
+        for kept in earlier.of_person(unit, person_id)
+        if kept.stands and kept.record.task == task_id
+    ]
+    return _in_line([*own, *papers])
+
+
 def _in_line(listed: Sequence[Term]) -> tuple[Term, ...]:
     """Let the first qualification of our own say which transcribed one it ended."""
     ended = {term.ended_on: term.number for term in listed if term.on_paper and term.ended_on}
@@ -45,7 +56,9 @@ def ending(unit: Unit, *, until: date, crew: str | None = None) -> tuple[Term, .
     over = [
         kept.term
         for kept in papers
-        if kept.term.last_day <= until and (kept.record.person_id, kept.record.task) not in own
+        if kept.term.last_day <= until
+        and not kept.stopped
+        and (kept.record.person_id, kept.record.task) not in own
     ]
     longest = {
         (kept.record.person_id, kept.record.task): max(

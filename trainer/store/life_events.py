@@ -33,7 +33,7 @@ class Happened(StrEnum):
 
 @dataclass(frozen=True)
 class LifeEvent:
-    """One thing that happened, to the qualification of this number."""
+    """One thing that happened, to the qualification of this number; `on_paper`: to one from an earlier paper."""
 
     id: int
     person_id: str
@@ -47,6 +47,7 @@ class LifeEvent:
     by: str
     by_name: str
     at: datetime
+    on_paper: bool = False
 
 
 def add(
@@ -63,9 +64,13 @@ def add(
     at: datetime,
     cause: Cause | None = None,
     about: Suspension | None = None,
+    on_paper: bool = False,
     event_id: int | None = None,
 ) -> int:
-    """Keep what happened and return its number; `about` is the suspension that it ends."""
+    """Keep what happened and return its number; `about` is the suspension that it ends.
+
+    `on_paper`: `number` is that of a record transcribed from an earlier paper.
+    """
     values = {
         "person_id": person_id,
         "covered_task_id": task_id,
@@ -73,7 +78,8 @@ def add(
         "kind": cause.value if cause else "",
         "on_day": on,
         "reason": reason,
-        "qualification": number,
+        "qualification": None if on_paper else number,
+        "earlier": number if on_paper else None,
         "about": about.id if about else None,
         "about_by": about.by if about else None,
         "by_id": by,
@@ -113,6 +119,11 @@ def suspensions(events: Iterable[LifeEvent]) -> dict[tuple[str, str], tuple[Susp
     return {key: tuple(items) for key, items in found.items()}
 
 
+def stopped(events: Iterable[LifeEvent]) -> frozenset[str]:
+    """Return the numbers of the records whose people do the task no more."""
+    return frozenset(event.number for event in events if event.act is Happened.STOPPED)
+
+
 def _suspension(event: LifeEvent, cause: Cause, end: LifeEvent | None) -> Suspension:
     return Suspension(
         id=event.id,
@@ -142,9 +153,10 @@ def _event(row: Any) -> LifeEvent:
         cause=Cause(row.kind) if row.kind else None,
         on=row.on_day,
         reason=row.reason,
-        number=row.qualification,
+        number=row.qualification or row.earlier,
         about=row.about,
         by=row.by_id,
         by_name=row.by_name,
         at=row.at,
+        on_paper=row.earlier is not None,
     )

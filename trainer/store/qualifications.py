@@ -14,7 +14,6 @@ from sqlalchemy import exists, insert, or_, select, update
 from trainer.records import canonical
 from trainer.records.suspension import spans_without
 from trainer.store import life_events
-from trainer.store.life_events import Happened
 from trainer.store.schema.life import life_events as life_rows
 from trainer.store.schema.people import people
 from trainer.store.schema.qualifications import qualifications
@@ -208,7 +207,7 @@ class _After:
 
     def __init__(self, events: tuple[LifeEvent, ...]) -> None:
         self._suspensions = life_events.suspensions(events)
-        self.stopped = frozenset(event.number for event in events if event.act is Happened.STOPPED)
+        self.stopped = life_events.stopped(events)
 
     def suspended(self, person_id: str, task_id: str) -> tuple[Suspension, ...]:
         return self._suspensions.get((person_id, task_id), ())

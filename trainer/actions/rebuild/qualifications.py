@@ -107,6 +107,8 @@ def _happen(unit: Unit, entry: Entry, act: Happened) -> None:
         at=entry.at,
         cause=Cause(told["cause"]) if told["cause"] else None,
         about=_suspension(unit, told["person"], told["about"]),
+        # Before papers lived as our own do, nothing happened to them.
+        on_paper=told.get("on_paper", False),
         event_id=told["event"],
     )
 
@@ -139,6 +141,22 @@ def withdraw_paper(unit: Unit, entry: Entry) -> None:
     """End a record that was brought on paper."""
     told = entry.told
     earlier.end(unit, told["number"], on=entry.at.date(), because=told["ended_because"])
+    if "event" not in told:
+        return
+    life_events.add(
+        unit,
+        person_id=told["person"],
+        task_id=told["task"],
+        act=Happened.WITHDRAWN,
+        on=date.fromisoformat(told["on"]),
+        reason=told["because"],
+        number=told["number"],
+        by=entry.by,
+        by_name=told["by_name"],
+        at=entry.at,
+        on_paper=True,
+        event_id=told["event"],
+    )
 
 
 def _take_number(unit: Unit, number: str) -> None:

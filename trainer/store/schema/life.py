@@ -18,7 +18,8 @@ from sqlalchemy import (
 from trainer.store.schema.columns import RowNumber, UtcTime, metadata
 
 # Each is written once and never changed. What ends a suspension names it in `about` and who suspended in `about_by`,
-# so that the table itself can refuse one person lifting what they suspended.
+# so that the table itself can refuse one person lifting what they suspended. It is about a qualification of our own or
+# about one from an earlier paper, never both.
 life_events = Table(
     "life_events",
     metadata,
@@ -29,7 +30,8 @@ life_events = Table(
     Column("kind", String(20), nullable=False),
     Column("on_day", Date, nullable=False),
     Column("reason", Text, nullable=False),
-    Column("qualification", ForeignKey("qualifications.number"), nullable=False),
+    Column("qualification", ForeignKey("qualifications.number")),
+    Column("earlier", ForeignKey("earlier_qualifications.number")),
     Column("about", RowNumber),
     Column("about_by", String(16)),
     Column("by_id", ForeignKey("people.id"), nullable=False),
@@ -41,6 +43,7 @@ life_events = Table(
     CheckConstraint(
         "act IN ('suspended', 'lifted', 're_evaluated', 'withdrawn', 'stopped')", name="act_is_known"
     ),
+    CheckConstraint("(qualification IS NULL) <> (earlier IS NULL)", name="about_one_record"),
     CheckConstraint("reason <> ''", name="reason_is_written"),
     CheckConstraint("(act = 'suspended') = (kind <> '')", name="suspension_has_kind"),
     CheckConstraint("(act IN ('lifted', 're_evaluated')) = (about IS NOT NULL)", name="end_names_suspension"),
