@@ -4,6 +4,7 @@ from datetime import UTC, datetime, timedelta, timezone
 from typing import Any
 
 import pytest
+import typst
 
 from tests.exports import reading, samples
 from trainer.exports.kinds import qualification_record
@@ -115,3 +116,21 @@ def test_only_overlong_words_may_break() -> None:
     assert settable("x" * 26) == "x" * 26
     assert settable("x" * 30).replace("\u200b", "") == "x" * 30
     assert settable("x" * 30).count("\u200b") == 1
+
+
+_PICTURE = """image(bytes("<svg xmlns='http://www.w3.org/2000/svg' width='9' height='9'/>"), format: "svg")"""
+
+
+@pytest.mark.parametrize(
+    ("source", "why"),
+    [
+        # ISO 14289-1 as typst 0.15 holds it: what our papers may not lack is refused, not written.
+        (f'#set document(title: "x")\n#{_PICTURE}', "alt"),
+        ("= H\ntext", "title"),
+        ('#set document(title: "x")\n= H\n=== skip\ntext', "heading level"),
+    ],
+)
+def test_the_compiler_refuses_what_the_standard_for_accessible_papers_forbids(source: str, why: str) -> None:
+    with pytest.raises(typst.TypstError, match=why):
+        typst.compile(source.encode(), format="pdf", pdf_standards=["ua-1"])
+    assert typst.compile(source.encode(), format="pdf")

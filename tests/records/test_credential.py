@@ -32,6 +32,20 @@ def test_it_has_the_shape_that_the_standard_asks_for() -> None:
     jsonschema.validate(_issued(), SCHEMA)
 
 
+def test_nothing_in_it_is_null_or_empty() -> None:
+    """Open Badges 3.0, serialization: a member without a value is left out, and so is a list without items."""
+
+    def hollow(value: Any) -> bool:
+        if isinstance(value, dict):
+            return not value or any(hollow(item) for item in value.values())
+        if isinstance(value, list):
+            return not value or any(hollow(item) for item in value)
+        return value is None or value == ""
+
+    for record in (RECORD, samples.record(supersedes="", skills=(), classes=(), statement="", result="")):
+        assert not hollow(credential.issued(record, KEY))
+
+
 def test_the_same_record_gives_the_same_bytes_and_another_one_others() -> None:
     assert _issued() == _issued()
     other = credential.issued(samples.record(number="QR-000118"), KEY)

@@ -48,6 +48,8 @@ def test_what_cannot_stand_alone_is_refused(methods: tuple[Method, ...], why: st
         (Method.SIMULATION,),
         (Method.ON_THE_JOB, Method.ORAL),
         (Method.WORK_HISTORY, Method.WRITTEN),
+        # 49 CFR 192.809(d), (e): each is barred only as the sole method.
+        (Method.WORK_HISTORY, Method.ON_THE_JOB),
     ],
 )
 def test_other_methods_carry_a_qualification(methods: tuple[Method, ...]) -> None:

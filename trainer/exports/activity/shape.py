@@ -7,7 +7,9 @@ from __future__ import annotations
 
 import re
 from datetime import datetime
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
+
+from trainer.exports.activity.response import is_right
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator, Mapping
@@ -54,6 +56,28 @@ def _statement(found: object) -> Iterator[str]:
         return
     yield from _nothing_is_null(found, "the statement")
     yield from _members(found, "the statement", _STATEMENT, needed=("actor", "verb", "object"))
+    yield from _success(found)
+
+
+def _success(found: Mapping[str, Any]) -> Iterator[str]:
+    """2.4.4.1: where right responses are listed, the success of a result is what the list says of its response."""
+    definition = _at(found, "object", "definition")
+    patterns, kind = _at(definition, "correctResponsesPattern"), _at(definition, "interactionType")
+    response, success = _at(found, "result", "response"), _at(found, "result", "success")
+    if not isinstance(response, str) or not isinstance(success, bool) or not isinstance(kind, str):
+        return
+    if isinstance(patterns, list) and all(isinstance(item, str) for item in patterns):
+        listed = is_right(kind, patterns, response)
+        if listed is not success:
+            is_listed = "is" if listed else "is not"
+            yield f"The response {is_listed} among the right ones, and 'success' says otherwise."
+
+
+def _at(found: object, *way: str) -> object:
+    """Return what stands at the end of a way through objects, None where there is no such way."""
+    for name in way:
+        found = found.get(name) if isinstance(found, dict) else None
+    return found
 
 
 def _nothing_is_null(found: object, where: str) -> Iterator[str]:
