@@ -12,15 +12,27 @@ from tests.actions import bench
 from tests.actions.bench import NOW
 from tests.people import AMA, BEN, CLEO, KIT, MIRA, SOL
 from trainer import drills
-from trainer.actions import activity, printing, sitting, sitting_release
+from trainer.actions import accounts, activity, life, people, printing, sitting, sitting_release
 from trainer.actions.actor import SYSTEM, NotFound
+from trainer.actions.permissions import Role
 from trainer.actions.unaided import SittingUnderWay
 from trainer.exports.activity import shape
-from trainer.exports.activity.statements import Answered, Decided, Qualified, statement
+from trainer.exports.activity.done import (
+    Answered,
+    Decided,
+    Evaluated,
+    Halted,
+    Qualified,
+    Sat,
+    Undone,
+    Watched,
+)
+from trainer.exports.activity.statements import statement
+from trainer.records.suspension import Cause
 
 if TYPE_CHECKING:
     from trainer.actions.opening import Database
-    from trainer.exports.activity.statements import Done
+    from trainer.exports.activity.done import Done
 
 
 def _done(db: Database, someone: str = AMA.id) -> tuple[Done, ...]:
@@ -59,8 +71,7 @@ def test_nothing_of_a_sitting_is_told_before_its_end(db: Database) -> None:
     with pytest.raises(SittingUnderWay):
         activity.of_person(db, ama, AMA.id)
     sitting_release.break_off(db, bench.enter(db, MIRA), number, because="The alarm went.", now=NOW)
-    [told] = _done(db)
-    assert isinstance(told, Answered)
+    [told] = [done for done in _done(db) if isinstance(done, Answered)]
     assert (told.sitting, told.right) == (number, False)
 
 
@@ -101,6 +112,62 @@ def test_only_what_came_after_an_entry_is_told_again(db: Database) -> None:
     bench.practise_once(db, ama)
     with db.reading() as unit:
         assert [entry > number for entry, _ in activity.since(unit, db.home, number)] == [True]
+
+
+def test_the_way_to_a_qualification_and_what_becomes_of_it_are_told(db: Database) -> None:
+    bench.make_ready(db, AMA)
+    sol = bench.enter(db, SOL)
+    number = bench.sign_by(db, sol, AMA).number
+    told = {type(done): done for done in _done(db)}
+    sat, watched, evaluated = told[Sat], told[Watched], told[Evaluated]
+    assert isinstance(sat, Sat)
+    assert (sat.passed, sat.whole) == (True, True)
+    assert isinstance(watched, Watched)
+    assert (watched.right, watched.evaluator, watched.size) == (True, MIRA.id, "DN 80")
+    assert isinstance(evaluated, Evaluated)
+    assert (evaluated.passed, evaluated.abnormal_passed, evaluated.task) == (True, True, "T-31")
+    _suspend(db, AMA.id)
+    [suspended] = [done for done in _done(db) if isinstance(done, Halted)]
+    assert (suspended.number, suspended.ended, suspended.by) == (number, False, SOL.id)
+    assert "open body" not in json.dumps(statement(suspended))
+    other = people.add(
+        db, SYSTEM, "una", "Una", [Role.SUPERVISOR], "", password="the second supervisor", now=NOW
+    )
+    una = accounts.sign_in(db, "una", "the second supervisor", address="host", now=NOW).actor
+    life.lift(db, una, AMA.id, "T-31", reason="It was not his.", password="the second supervisor", now=NOW)
+    [undone] = [done for done in _done(db) if isinstance(done, Undone)]
+    assert undone.by == other.person_id
+    assert statement(undone)["object"]["id"] == statement(suspended)["id"]
+    life.withdraw(db, sol, AMA.id, "T-31", reason="Asked for.", password=SOL.password, now=NOW)
+    assert [done.ended for done in _done(db) if isinstance(done, Halted)] == [False, True]
+    made = [statement(done) for done in _done(db)]
+    assert [fault for one in made for fault in shape.faults(one)] == []
+    assert len({one["id"] for one in made}) == len(made)
+
+
+def _suspend(db: Database, person_id: str) -> None:
+    life.suspend(
+        db,
+        bench.enter(db, SOL),
+        person_id,
+        "T-31",
+        cause=Cause.INCIDENT,
+        from_day=NOW.date(),
+        reason="Gas was let into an open body.",
+        password=SOL.password,
+        now=NOW,
+    )
+
+
+def test_a_sitting_that_was_broken_off_is_told_as_that(db: Database) -> None:
+    bench.give_module(db, AMA)
+    number = bench.release(db, AMA)
+    ama = bench.enter(db, AMA)
+    sitting.begin(db, ama, number, now=NOW)
+    bench.answer_open(db, ama, number, 1, right=False)
+    sitting_release.break_off(db, bench.enter(db, MIRA), number, because="The alarm went.", now=NOW)
+    [told] = [done for done in _done(db) if isinstance(done, Sat)]
+    assert (told.sitting, told.passed, told.whole, told.broken_off) == (number, None, False, True)
 
 
 def test_whose_statements_somebody_may_have(db: Database) -> None:

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Any
 
 from trainer import drills
 from trainer.exports import EXPORTS
-from trainer.exports.activity.statements import Answered, Decided, Entry, Item, Qualified
+from trainer.exports.activity.done import Answered, Decided, Entry, Item, Qualified
 from trainer.exports.evidence import (
     AnsweredQuestion,
     Behind,

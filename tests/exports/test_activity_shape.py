@@ -66,6 +66,9 @@ BROKEN: list[tuple[str, object, str]] = [
     ("verb.display", {"e": "x"}, "4.2"),
     ("object.definition.interactionType", GONE, "2.4.4.1"),
     ("actor", {"account": {"name": "t-17"}}, "2.4.2.4"),
+    ("verb.id", "http://adlnet.gov/expapi/verbs/voided", "2.3.2"),
+    ("object", {"objectType": "StatementRef"}, "2.4.4.3"),
+    ("object", {"objectType": "StatementRef", "id": "https://records.example/1"}, "2.4.4.3"),
 ]
 ALLOWED: list[tuple[str, object]] = [
     ("result.duration", "P4W"),
@@ -79,6 +82,7 @@ ALLOWED: list[tuple[str, object]] = [
         {"contextActivities": {"parent": [{"id": "https://records.example/module"}]}, "language": "en-GB"},
     ),
     ("result.extensions", {"https://records.example/credit": None}),
+    ("object", {"objectType": "StatementRef", "id": "12345678-1234-4234-8234-567812345679"}),
 ]
 
 

@@ -15,9 +15,20 @@ from trainer import drills
 from trainer.drills.answer_forms import Arrange, Choose, Line, Number, NumberField, Option, Row, Say, SayField
 from trainer.exports import EXPORTS
 from trainer.exports.activity import shape
+from trainer.exports.activity.done import (
+    Answered,
+    Decided,
+    Entry,
+    Evaluated,
+    Halted,
+    Qualified,
+    Sat,
+    Undone,
+    Watched,
+)
 from trainer.exports.activity.interaction import interaction
 from trainer.exports.activity.sound import StatementUnsound, sound_statement
-from trainer.exports.activity.statements import Answered, Decided, Entry, Qualified, duration, statement
+from trainer.exports.activity.statements import duration, statement
 from trainer.exports.packets import ActivityPacket
 from trainer.procedure import library
 from trainer.procedure.window import prepare
@@ -186,6 +197,69 @@ def test_a_class_and_a_qualification_are_passed_or_failed() -> None:
     signed = statement(QUALIFIED)
     assert signed["context"]["instructor"]["account"]["name"] == "P-0002"
     assert signed["object"]["id"] == f"{HOME}/tasks/T-31"
+
+
+SAT = Sat(ENTRY, "P-0107", 3, "piston-valve", "a" * 64, True, whole=True, broken_off=False)
+WATCHED = Watched(ENTRY, "P-0107", "P-0002", 4, "piston-valve", "Overhaul", "a" * 64, "DN 80", 21, right=True)
+EVALUATED = Evaluated(
+    ENTRY,
+    "P-0107",
+    "P-0002",
+    9,
+    "T-31",
+    "Overhaul",
+    "piston-valve",
+    "a" * 64,
+    "2027-03-17",
+    ("192.803 (b)", "192.803 (d)(3)"),
+    abnormal_passed=True,
+    passed=True,
+)
+SUSPENDED = Halted(ENTRY, "P-0107", "P-0002", "QR-000117", "T-31", "Overhaul", "2027-03-17", ended=False)
+LIFTED = Undone(replace(ENTRY, number=21), "P-0107", "P-0004", ENTRY)
+
+
+@pytest.mark.parametrize(
+    ("done", "verb", "kind", "success"),
+    [
+        # ADL, vocabulary of verbs and of types of activity (adlnet.gov/expapi).
+        (SAT, "passed", "assessment", True),
+        (replace(SAT, passed=False), "failed", "assessment", False),
+        (replace(SAT, passed=None, whole=False), "completed", "assessment", None),
+        (replace(SAT, passed=None, whole=False, broken_off=True), "terminated", "assessment", None),
+        (WATCHED, "completed", "performance", True),
+        (replace(WATCHED, right=False), "completed", "performance", False),
+        (EVALUATED, "passed", "assessment", True),
+        (replace(EVALUATED, abnormal_passed=False), "failed", "assessment", False),
+        (SUSPENDED, "suspended", "performance", None),
+        (replace(SUSPENDED, ended=True), "terminated", "performance", None),
+    ],
+)
+def test_what_is_done_has_a_verb_and_a_type_of_the_vocabulary(
+    done: Any, verb: str, kind: str, success: bool | None
+) -> None:
+    made = sound_statement(done)
+    assert made["verb"]["id"] == f"http://adlnet.gov/expapi/verbs/{verb}"
+    assert made["object"]["definition"]["type"] == f"http://adlnet.gov/expapi/activities/{kind}"
+    assert made["result"].get("success") is success
+    assert made["actor"]["account"]["name"] == "P-0107"
+
+
+def test_an_evaluation_names_its_methods_and_its_evaluator_and_no_words_about_the_person() -> None:
+    made = statement(EVALUATED)
+    assert made["context"]["instructor"]["account"]["name"] == "P-0002"
+    told = made["result"]["extensions"][f"{HOME}/extensions/evaluation"]
+    assert told["methods"] == ["192.803 (b)", "192.803 (d)(3)"]
+    assert set(told) == {"evaluated_on", "methods", "abnormal_conditions", "task"}
+
+
+def test_what_was_unfounded_is_voided_by_another_statement() -> None:
+    # Part Two, 2.3.2: the verb is voided, the object a reference to the statement, which itself never changes.
+    made = sound_statement(LIFTED)
+    assert made["verb"]["id"] == "http://adlnet.gov/expapi/verbs/voided"
+    assert made["object"] == {"objectType": "StatementRef", "id": statement(SUSPENDED)["id"]}
+    assert made["actor"]["account"]["name"] == "P-0004"
+    assert made["id"] != statement(SUSPENDED)["id"]
 
 
 def test_the_file_is_a_list_of_statements() -> None:

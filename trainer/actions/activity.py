@@ -15,23 +15,36 @@ from trainer.actions.unaided import must_not_sit
 from trainer.competency.sequential import Decision
 from trainer.drills import ask
 from trainer.errors import TrainerError
-from trainer.exports.activity.statements import Answered, Decided, Entry, Item, Qualified
+from trainer.exports.activity.done import (
+    Answered,
+    Decided,
+    Entry,
+    Evaluated,
+    Halted,
+    Item,
+    Qualified,
+    Sat,
+    Undone,
+    Watched,
+)
 from trainer.exports.packets import ActivityPacket
 from trainer.records import canonical
-from trainer.store import attempts, events, people, qualifications, sittings
+from trainer.records.methods import Method
+from trainer.records.observation import StepMark
+from trainer.store import attempts, events, modules, people, qualifications, sittings, tasks
 from trainer.store.sittings import How
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator, Mapping
+    from collections.abc import Callable, Iterator, Mapping
 
     from trainer.actions.actor import Actor
-    from trainer.exports.activity.statements import Done
+    from trainer.exports.activity.done import Done
     from trainer.store.attempts import Address
     from trainer.store.events import Event
     from trainer.store.session import Database, Unit
-    from trainer.store.sittings import Sitting
+    from trainer.store.sittings import Sitting, SittingEnd
 
-_ANSWER = "sitting:answer"
+_ANSWER, _SUSPEND = "sitting:answer", "qualification:suspend"
 # An answer may be the one that ends the sitting.
 _MAY_END_A_SITTING = (_ANSWER, "sitting:begin", "sitting:time_up", "sitting:break_off")
 
@@ -75,8 +88,9 @@ def _told(unit: Unit, home: str, event: Event, person_id: str) -> Iterator[Done]
     if event.action == "practice:answer":
         if person_id in ("", event.person_id):
             yield from _practised(unit, home, event)
-    elif event.action == "qualification:sign":
-        yield from (done for done in _signed(unit, home, event) if person_id in ("", done.person))
+    elif event.action in _MADE:
+        made = _MADE[event.action](unit, home, event)
+        yield from (done for done in made if person_id in ("", done.person))
     elif event.action in _MAY_END_A_SITTING:
         payload = canonical.read(event.payload)
         found = sittings.by_id(unit, payload["sitting"])
@@ -85,6 +99,7 @@ def _told(unit: Unit, home: str, event: Event, person_id: str) -> Iterator[Done]
         if found.end is not None and _ends(event, payload):
             yield from _sat(unit, home, found)
             yield from _decided(home, event, found, unit)
+            yield _ended(home, event, found, found.end)
 
 
 def _ends(event: Event, payload: Mapping[str, Any]) -> bool:
@@ -167,6 +182,85 @@ def _decided(home: str, event: Event, found: Sitting, unit: Unit) -> Iterator[De
             )
 
 
+def _ended(home: str, event: Event, found: Sitting, end: SittingEnd) -> Sat:
+    decisions = {Decision(result["decision"]) for result in end.results}
+    passed = decisions == {Decision.PASS}
+    return Sat(
+        Entry(home, event.number, end.at),
+        found.person_id,
+        found.id,
+        found.module_id,
+        found.revision,
+        passed or (False if Decision.NOT_READY in decisions else None),
+        whole=end.how in (How.DECIDED, How.FULL),
+        broken_off=end.how is How.BROKEN_OFF,
+    )
+
+
+def _watched(unit: Unit, home: str, event: Event) -> Iterator[Watched]:
+    record = canonical.read(event.payload)["record"]
+    module = modules.by_revision(unit, record["revision"])
+    marked = [step["mark"] for step in record["steps"] if step["mark"]]
+    yield Watched(
+        Entry(home, event.number, event.at),
+        record["person"],
+        record["evaluator"],
+        record["number"],
+        record["module"],
+        module.title if module else record["module"],
+        record["revision"],
+        record["size"],
+        len(marked),
+        record["order_works"] and StepMark.WRONG.value not in marked,
+    )
+
+
+def _evaluated(unit: Unit, home: str, event: Event) -> Iterator[Evaluated]:
+    told = canonical.read(event.payload)
+    yield Evaluated(
+        Entry(home, event.number, event.at),
+        told["person"],
+        event.person_id,
+        told["evaluation"],
+        told["task"],
+        _title(unit, told["task"]),
+        told["module"],
+        told["revision"],
+        told["evaluated_on"],
+        tuple(Method(name).paragraph for name in told["methods"]),
+        told["abnormal_passed"],
+        told["passed"],
+    )
+
+
+def _halted(unit: Unit, home: str, event: Event) -> Iterator[Halted]:
+    told = canonical.read(event.payload)
+    yield Halted(
+        Entry(home, event.number, event.at),
+        told["person"],
+        event.person_id,
+        told["qualification"],
+        told["task"],
+        _title(unit, told["task"]),
+        told["on"],
+        ended=event.action != _SUSPEND,
+    )
+
+
+def _undone(unit: Unit, home: str, event: Event) -> Iterator[Undone]:
+    """Yield that a suspension was unfounded; what was told of it is void."""
+    told = canonical.read(event.payload)
+    for begun in events.by_action(unit, (_SUSPEND,)):
+        if canonical.read(begun.payload)["event"] == told["about"]:
+            here, there = Entry(home, event.number, event.at), Entry(home, begun.number, begun.at)
+            yield Undone(here, told["person"], event.person_id, there)
+
+
+def _title(unit: Unit, task_id: str) -> str:
+    task = tasks.by_id(unit, task_id)
+    return task.title if task else ""
+
+
 def _signed(unit: Unit, home: str, event: Event) -> Iterator[Qualified]:
     record = canonical.read(event.payload)["record"]
     kept = qualifications.by_number(unit, record["number"])
@@ -181,3 +275,14 @@ def _signed(unit: Unit, home: str, event: Event) -> Iterator[Qualified]:
         str(record["task_title"]),
         date.fromisoformat(record["valid_until"]),
     )
+
+
+_MADE: Mapping[str, Callable[[Unit, str, Event], Iterator[Done]]] = {
+    "qualification:sign": _signed,
+    "observation:close": _watched,
+    "evaluation:record": _evaluated,
+    _SUSPEND: _halted,
+    "qualification:withdraw": _halted,
+    "qualification:stop": _halted,
+    "qualification:lift": _undone,
+}

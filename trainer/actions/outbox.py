@@ -24,7 +24,7 @@ if TYPE_CHECKING:
     from datetime import datetime
 
     from trainer.actions.actor import Actor
-    from trainer.exports.activity.statements import Done
+    from trainer.exports.activity.done import Done
     from trainer.store.outbox import Counted, Refused, Waiting
     from trainer.store.session import Database, Unit
 

@@ -10,7 +10,7 @@ from trainer.errors import TrainerError
 if TYPE_CHECKING:
     from datetime import date
 
-    from trainer.exports.activity.statements import Done
+    from trainer.exports.activity.done import Done
     from trainer.procedure.model import Module, Step
     from trainer.records.earlier import EarlierRecord
     from trainer.records.qualification import QualificationRecord, Signature

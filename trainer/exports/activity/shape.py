@@ -26,6 +26,7 @@ _MOMENT = re.compile(r"\d{4}-\d\d-\d\dT\d\d:\d\d:\d\d(?:\.\d+)?(?:Z|[+-]\d\d:\d\
 _IRI = re.compile(r"[A-Za-z][A-Za-z0-9+.-]*:[^\s]+")
 # RFC 5646 as far as statements need it: a language of two to eight letters, subtags behind it.
 _LANGUAGE = re.compile(r"[A-Za-z]{2,8}(?:-[A-Za-z0-9]{1,8})*")
+_REFERENCE, _VOIDED = "StatementRef", "http://adlnet.gov/expapi/verbs/voided"
 _NOT_IN_IDS = ("[,]", "[.]", "[:]")
 
 # 2.4.4.1: which lists of components a type of interaction may carry.
@@ -57,6 +58,24 @@ def _statement(found: object) -> Iterator[str]:
     yield from _nothing_is_null(found, "the statement")
     yield from _members(found, "the statement", _STATEMENT, needed=("actor", "verb", "object"))
     yield from _success(found)
+    yield from _voiding(found)
+
+
+def _voiding(found: Mapping[str, Any]) -> Iterator[str]:
+    """2.3.2: what is voided is another statement, and says so."""
+    refers = _at(found, "object", "objectType") == _REFERENCE
+    if _at(found, "verb", "id") == _VOIDED and not refers:
+        yield f"What is voided is a statement, so that the object is a '{_REFERENCE}'."
+
+
+def _target(found: object, where: str) -> Iterator[str]:
+    """2.4.4: an activity, or a reference to another statement."""
+    if isinstance(found, dict) and found.get("objectType") == _REFERENCE:
+        yield from _members(
+            found, where, {"objectType": _is(_REFERENCE), "id": _matches(_UUID, "UUID")}, needed=("id",)
+        )
+    else:
+        yield from _members(found, where, _ACTIVITY, needed=("id",))
 
 
 def _success(found: Mapping[str, Any]) -> Iterator[str]:
@@ -280,7 +299,7 @@ _STATEMENT: Mapping[str, _Rule] = {
     "id": _matches(_UUID, "UUID"),
     "actor": _actor,
     "verb": _object({"id": _iri, "display": _words}, "id"),
-    "object": _object(_ACTIVITY, "id"),
+    "object": _target,
     "result": _object(_RESULT),
     "context": _object(_CONTEXT),
     "timestamp": _moment,

@@ -9,7 +9,8 @@ from trainer.exports.activity import shape
 from trainer.exports.activity.statements import statement
 
 if TYPE_CHECKING:
-    from trainer.exports.activity.statements import Done, Statement
+    from trainer.exports.activity.done import Done
+    from trainer.exports.activity.statements import Statement
 
 
 class StatementUnsound(TrainerError):

@@ -1,4 +1,4 @@
-"""What people did, as activity statements: an item answered, an element class decided, a qualification signed.
+"""What people did, as activity statements: an item answered, a sitting ended, a job watched, a qualification signed.
 
 The pattern of right responses is left out throughout: there are many right orders of work and often several right
 answers, and a pattern that is not exhaustive would make readers call right answers wrong (Part Two, 2.4.4.1). Success
@@ -8,19 +8,28 @@ is told by the statement itself. People are told by their number in the register
 from __future__ import annotations
 
 import uuid
-from dataclasses import dataclass
 from datetime import UTC
 from typing import TYPE_CHECKING, Any
 from urllib.parse import quote
 
 from trainer.drills.answer_forms import Arrange
+from trainer.exports.activity.done import (
+    Answered,
+    Decided,
+    Evaluated,
+    Halted,
+    Qualified,
+    Sat,
+    Undone,
+    Watched,
+)
 from trainer.exports.activity.interaction import interaction
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping
-    from datetime import date, datetime
+    from collections.abc import Callable, Mapping
+    from datetime import datetime
 
-    from trainer.drills.question import Question
+    from trainer.exports.activity.done import Done, Entry
 
 Statement = dict[str, Any]
 
@@ -34,89 +43,10 @@ _ANY_WORKING_ORDER = (
 _EVERY_PART = "Right is an answer with nothing wrong in it; the credit is the share that is right."
 
 
-@dataclass(frozen=True)
-class Entry:
-    """The entry of the log that a statement goes back to: its number, when it was, and where the log is kept.
-
-    `home` is the address of the installation, without a slash at its end.
-    """
-
-    home: str
-    number: int
-    at: datetime
-
-
-@dataclass(frozen=True)
-class Item:
-    """Which question was answered: its address and its skill, and the question itself.
-
-    The question is None where this program can no longer make it; what was answered is told all the same.
-    """
-
-    module: str
-    revision: str
-    kind: str
-    size: str
-    seed: int
-    skill: str
-    question: Question | None
-
-
-@dataclass(frozen=True)
-class Answered:
-    """An item answered: in practice, or in the sitting with a number."""
-
-    entry: Entry
-    person: str
-    item: Item
-    answer: Any
-    right: bool
-    critical: bool
-    credit_thousandths: int
-    headline: str
-    started_at: datetime | None
-    counts: bool = True
-    sitting: int | None = None
-
-
-@dataclass(frozen=True)
-class Decided:
-    """An element class decided by the end of a sitting."""
-
-    entry: Entry
-    person: str
-    sitting: int
-    module: str
-    revision: str
-    element_class: str
-    title: str
-    passed: bool
-    attempts: int
-    failures: int
-    sentence: str
-
-
-@dataclass(frozen=True)
-class Qualified:
-    """A qualification signed."""
-
-    entry: Entry
-    person: str
-    signer: str
-    number: str
-    task: str
-    title: str
-    valid_until: date
-
-
-Done = Answered | Decided | Qualified
-
-
 def statement(done: Done) -> Statement:
     """Return the statement of what was done; the same every time, its id among it."""
-    if isinstance(done, Answered):
-        return _answered(done)
-    return _decided(done) if isinstance(done, Decided) else _qualified(done)
+    make: Callable[[Any], Statement] = _MAKERS[type(done)]
+    return make(done)
 
 
 def statement_id(entry: Entry, what: str = "") -> str:
@@ -202,6 +132,96 @@ def _qualified(done: Qualified) -> Statement:
         },
         "context": {"instructor": _agent(home, done.signer), "language": _LANGUAGE},
     }
+
+
+def _sat(done: Sat) -> Statement:
+    home = done.entry.home
+    told = {True: "passed", False: "failed", None: "completed"}[done.passed]
+    result: dict[str, Any] = {"completion": done.whole}
+    if done.passed is not None and not done.broken_off:
+        result["success"] = done.passed
+    return {
+        **_head(done.entry, done.person, "terminated" if done.broken_off else told, "sitting"),
+        "object": _activity(f"{home}/sittings/{done.sitting}", "assessment", f"Sitting {done.sitting}"),
+        "result": result,
+        "context": _context(home, done.module, done.revision, None, {}),
+    }
+
+
+def _watched(done: Watched) -> Statement:
+    home = done.entry.home
+    told = {"size": done.size, "steps": done.steps}
+    return {
+        **_head(done.entry, done.person, "completed"),
+        "object": _activity(f"{home}/observations/{done.number}", "performance", done.title),
+        "result": {
+            "success": done.right,
+            "completion": True,
+            "extensions": {f"{home}/extensions/observation": told},
+        },
+        "context": {
+            "instructor": _agent(home, done.evaluator),
+            **_context(home, done.module, done.revision, None, {}),
+        },
+    }
+
+
+def _evaluated(done: Evaluated) -> Statement:
+    home, right = done.entry.home, done.passed and done.abnormal_passed
+    told = {
+        "evaluated_on": done.evaluated_on,
+        "methods": list(done.methods),
+        "abnormal_conditions": done.abnormal_passed,
+        "task": done.task,
+    }
+    return {
+        **_head(done.entry, done.person, "passed" if right else "failed"),
+        "object": _activity(
+            f"{home}/evaluations/{done.number}", "assessment", f"{done.task} {done.title}".strip()
+        ),
+        "result": {
+            "success": right,
+            "completion": True,
+            "extensions": {f"{home}/extensions/evaluation": told},
+        },
+        "context": {
+            "instructor": _agent(home, done.evaluator),
+            **_context(home, done.module, done.revision, None, {}),
+        },
+    }
+
+
+def _halted(done: Halted) -> Statement:
+    home = done.entry.home
+    record = {"number": done.number, "on": done.on}
+    return {
+        **_head(done.entry, done.person, "terminated" if done.ended else "suspended"),
+        "object": _activity(
+            f"{home}/tasks/{_plain(done.task)}", "performance", f"{done.task} {done.title}".strip()
+        ),
+        "result": {"extensions": {f"{home}/extensions/record": record}},
+        "context": {"instructor": _agent(home, done.by), "language": _LANGUAGE},
+    }
+
+
+def _undone(done: Undone) -> Statement:
+    """2.3.2: a statement never changes; what is undone is said by another one that refers to it, made by who undid it."""
+    return {
+        **_head(done.entry, done.by, "voided"),
+        "object": {"objectType": "StatementRef", "id": statement_id(done.of)},
+    }
+
+
+_MAKERS: Mapping[type, Callable[[Any], Statement]] = {
+    Answered: _answered,
+    Decided: _decided,
+    Qualified: _qualified,
+    Sat: _sat,
+    Watched: _watched,
+    Evaluated: _evaluated,
+    Halted: _halted,
+    Undone: _undone,
+}
 
 
 def _head(entry: Entry, person: str, verb: str, what: str = "") -> Statement:
