@@ -17,6 +17,7 @@ from trainer.actions.permissions import Role
 from trainer.actions.rebuild import PROJECTIONS, carried
 from trainer.actions.rebuild.entry import EntryUnfit
 from trainer.actions.rebuilding import Difference, How, LogUnsound
+from trainer.errors import TrainerError
 from trainer.records import canonical
 from trainer.store import comparison, events, scratch
 from trainer.store.mending import RowsStillNeeded
@@ -224,6 +225,26 @@ def test_nothing_is_written_from_a_log_that_does_not_check(on_sqlite: Database) 
     with pytest.raises(LogUnsound, match="The log does not check"):
         rebuilding.replace(on_sqlite, SYSTEM, chance="c", now=NOW)
     assert {item.table for item in _wrong(on_sqlite)} == {"attempts", "policies"}
+
+
+@pytest.mark.parametrize(
+    ("change", "sentence"),
+    [
+        ("at = 'at noon'", r"The log cannot be read \(.*'at noon'\); `trainer ledger check`"),
+        ("payload = '{'", r"Entry 25 of the log \(.*\) gives no rows: This is no JSON of a record"),
+        ("payload = '{}'", r"Entry 25 of the log \(.*\) gives no rows: '\w+' is missing"),
+        (
+            "payload = replace(payload, '2027', 'noon')",
+            r"Entry \d+ of the log \(.*\) gives no rows: Invalid isoformat",
+        ),
+        ("payload = replace(payload, 'P-0001', 'P-0002')", r"it adds P-0002, and the next number is P-0001"),
+    ],
+)
+def test_an_entry_that_gives_no_rows_is_named(on_sqlite: Database, change: str, sentence: str) -> None:
+    where = "" if "replace" in change else " WHERE number = 25"
+    _tamper(on_sqlite, f"UPDATE events SET {change}{where}")  # noqa: S608  # written above
+    with pytest.raises(TrainerError, match=sentence):
+        rebuilding.compare(on_sqlite, SYSTEM)
 
 
 def test_a_row_that_is_still_referred_to_stops_everything(company: Database) -> None:

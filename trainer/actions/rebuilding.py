@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING
 from trainer.actions import journal, ledger
 from trainer.actions.permissions import Permission
 from trainer.actions.rebuild import PROJECTIONS, carried
-from trainer.actions.rebuild.entry import Entry
+from trainer.actions.rebuild.entry import Entry, EntryUnfit
 from trainer.errors import TrainerError
 from trainer.records import canonical
 from trainer.store import comparison, events, mending, scratch, summaries
@@ -26,7 +26,7 @@ if TYPE_CHECKING:
     from trainer.store.events import Event
     from trainer.store.session import Database, Unit
 
-__all__ = ["Difference", "How", "LogUnsound", "TableHeld", "compare", "make", "replace"]
+__all__ = ["Difference", "How", "LogUnreadable", "LogUnsound", "TableHeld", "compare", "make", "replace"]
 
 REPLACED = "log:rebuild"
 
@@ -38,6 +38,13 @@ class LogUnsound(TrainerError):
         super().__init__(
             f"The log does not check: {first} Nothing is written; `trainer ledger check` tells all that is wrong."
         )
+
+
+class LogUnreadable(TrainerError):
+    """An entry is no entry any more."""
+
+    def __init__(self, why: str) -> None:
+        super().__init__(f"The log cannot be read ({why}); `trainer ledger check` names the entry.")
 
 
 @dataclass(frozen=True)
@@ -59,18 +66,33 @@ def make(unit: Unit, made: Unit, seen: Callable[[int], None] | None = None) -> N
 
     Raises:
         EntryUnfit: an entry gives no rows.
+        LogUnreadable: an entry has no time any more.
     """
-    for event in _watched(events.since(unit, carried.begins_at(unit) - 1), seen):
-        project = PROJECTIONS.get(event.action)
-        if project is None:
-            continue
-        entry = Entry(event.number, event.at, event.person_id, event.action, canonical.read(event.payload))
-        try:
-            with scratch.refused(entry.unfit):
-                project(made, entry)
-        except (KeyError, ValueError) as problem:
-            raise entry.unfit(f"{problem} is missing or cannot be read") from problem
+    try:
+        for event in events.since(unit, carried.begins_at(unit) - 1):
+            project = PROJECTIONS.get(event.action)
+            if project is not None:
+                _project(made, event, project)
+            if seen is not None and event.number % 1000 == 0:
+                seen(event.number)
+    except ValueError as problem:
+        raise LogUnreadable(str(problem)) from problem
     summaries.rebuild(made)
+
+
+def _project(made: Unit, event: Event, project: Callable[[Unit, Entry], None]) -> None:
+    try:
+        told = canonical.read(event.payload)
+    except canonical.NotCanonical as problem:
+        raise EntryUnfit(event.number, event.action, str(problem).rstrip(".")) from problem
+    entry = Entry(event.number, event.at, event.person_id, event.action, told)
+    try:
+        with scratch.refused(entry.unfit):
+            project(made, entry)
+    except KeyError as problem:
+        raise entry.unfit(f"{problem} is missing") from problem
+    except (TypeError, ValueError) as problem:
+        raise entry.unfit(str(problem)) from problem
 
 
 def compare(
@@ -130,13 +152,6 @@ def replace(
 def _told(held: TableHeld) -> dict[str, str | int]:
     counts = {how.value: sum(item.how is how for item in held.differences) for how in How}
     return {"table": held.table, **counts}
-
-
-def _watched(told: Iterator[Event], seen: Callable[[int], None] | None) -> Iterator[Event]:
-    for event in told:
-        if seen is not None and event.number % 1000 == 0:
-            seen(event.number)
-        yield event
 
 
 def _held(unit: Unit, made: Unit) -> Iterator[TableHeld]:

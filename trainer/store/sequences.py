@@ -21,6 +21,18 @@ def take(unit: Unit, name: str) -> int:
     return number
 
 
+def reach(unit: Unit, name: str, number: int) -> None:
+    """Let a sequence stand at a number that it gave, where it does not stand further."""
+    first = insert(unit.dialect.name, sequences).values(name=name, last=number)
+    unit.execute(
+        first.on_conflict_do_update(
+            index_elements=[sequences.c.name],
+            set_={"last": number},
+            where=sequences.c.last < number,
+        )
+    )
+
+
 def given(values: dict[str, Any], **number: int | None) -> dict[str, Any]:
     """Return the values of a new row with the number it had before; with None the database gives the next one."""
     return values | {name: one for name, one in number.items() if one is not None}

@@ -6,8 +6,7 @@ when rows are made anew. Secrets are not among them.
 
 from __future__ import annotations
 
-from itertools import islice
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from trainer.actions import journal
 from trainer.actions.actor import SYSTEM
@@ -16,14 +15,15 @@ from trainer.store import comparison, events, ledger, scratch
 from trainer.store.read_models import rebuilt, told_columns
 
 if TYPE_CHECKING:
+    from collections.abc import Iterator
     from datetime import datetime
 
     from trainer.actions.rebuild.entry import Entry
     from trainer.store.session import Unit
 
 CARRIED = "log:carried"
-# So many rows an entry: large enough to be few entries, small enough to be read one at a time.
-_ROWS = 100
+# An entry holds about so many characters of values: few entries, and none too long to be read at once.
+_LARGE = 250_000
 # They follow from the attempts, however those came here.
 _MADE_AT_THE_END = "skill_summaries"
 
@@ -37,9 +37,7 @@ def write(unit: Unit, *, now: datetime) -> int:
     for table in rebuilt():
         if table.name == _MADE_AT_THE_END:
             continue
-        kept = comparison.rows(unit, table)
-        # The first table has its entry also without a row, so that the set has a beginning.
-        while (part := list(islice(kept, _ROWS))) or not done:
+        for part in _parts(comparison.rows(unit, table)):
             journal.note(
                 unit,
                 SYSTEM,
@@ -48,10 +46,23 @@ def write(unit: Unit, *, now: datetime) -> int:
                 begins=size + 1,
                 table=table.name,
                 columns=list(told_columns(table)),
-                rows=[list(row) for row in part],
+                rows=part,
             )
             done += 1
     return done
+
+
+def _parts(rows: Iterator[tuple[Any, ...]]) -> Iterator[list[list[Any]]]:
+    part: list[list[Any]] = []
+    size = 0
+    for row in rows:
+        part.append(list(row))
+        size += sum(len(str(value)) for value in row)
+        if size > _LARGE:
+            yield part
+            part, size = [], 0
+    if part:
+        yield part
 
 
 def is_short(unit: Unit) -> bool:

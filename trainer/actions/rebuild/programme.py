@@ -36,10 +36,9 @@ def keep_panel(unit: Unit, entry: Entry) -> None:
 
 
 def keep_plan(unit: Unit, entry: Entry) -> None:
-    """Keep a version of a plan; the first one takes the plan's number."""
+    """Keep a version of a plan."""
     told = entry.told
-    if told["version"] == 1:
-        sequences.take(unit, "plans")
+    sequences.reach(unit, "plans", told["plan"])
     plans.add(
         unit,
         number=told["plan"],

@@ -24,7 +24,7 @@ if TYPE_CHECKING:
 def sign(unit: Unit, entry: Entry) -> None:
     """Keep a signed qualification; what it takes the place of ends."""
     told, record = entry.told, entry.told["record"]
-    _take_number(unit, record["number"])
+    reach(unit, record["number"])
     signer = record["supervisor"]
     signed = Qualification(
         number=record["number"],
@@ -121,7 +121,7 @@ def _suspension(unit: Unit, person_id: str, number: int) -> Suspension | None:
 def transcribe(unit: Unit, entry: Entry) -> None:
     """Keep a record that was brought on paper."""
     told = entry.told["record"]
-    _take_number(unit, told["number"])
+    reach(unit, told["number"])
     record = papers.restored(told)
     # The record tells the second; the row has the moment.
     earlier.add(unit, replace(record, transcribed=replace(record.transcribed, at=entry.at)), told=told)
@@ -159,6 +159,7 @@ def withdraw_paper(unit: Unit, entry: Entry) -> None:
     )
 
 
-def _take_number(unit: Unit, number: str) -> None:
-    """Take the number from its sequence, which so stands where it stood."""
-    sequences.take(unit, number.rpartition("-")[0])
+def reach(unit: Unit, number: str) -> None:
+    """Let the sequence of a record's number stand where it stood when it gave that number."""
+    name, _, last = number.rpartition("-")
+    sequences.reach(unit, name, int(last))
