@@ -16,10 +16,10 @@ import pytest
 from alembic import command
 from sqlalchemy import select, text
 
-from tests.actions import bench
+from tests.actions import bench, lived
 from tests.actions.bench import NOW
 from tests.people import AMA, BEN, KIT, SOL
-from trainer.actions import ledger, upkeep
+from trainer.actions import ledger, rebuilding, upkeep
 from trainer.actions.actor import SYSTEM
 from trainer.actions.backup import NothingToBackUp, backup
 from trainer.actions.opening import open_database, unopened
@@ -427,3 +427,14 @@ def test_a_backup_is_for_its_owner_alone_and_never_written_over_another(
     assert not (tmp_path / "none").exists()
     assert list(tmp_path.glob(".*")) == []
     shutil.rmtree(works.instance)
+
+
+def test_the_log_of_an_earlier_program_is_carried_on_when_it_comes_back(
+    db: Database, works: Settings, elsewhere: Settings, tmp_path: Path
+) -> None:
+    lived.shorten(db)
+    restore(elsewhere, _taken(works, tmp_path), now=LATER)
+    with open_database(elsewhere) as restored:
+        assert not any(held.differences for held in rebuilding.compare(restored, SYSTEM))
+        bench.watch(restored, AMA, LATER)
+        assert not any(held.differences for held in rebuilding.compare(restored, SYSTEM))

@@ -15,7 +15,6 @@ from trainer.actions import accounts, ledger, people, rebuilding, upkeep
 from trainer.actions.actor import SYSTEM, NotAllowed
 from trainer.actions.permissions import Role
 from trainer.actions.rebuild import PROJECTIONS, carried
-from trainer.actions.rebuild.entry import EntryUnfit
 from trainer.actions.rebuilding import Difference, How, LogUnsound
 from trainer.errors import TrainerError
 from trainer.records import canonical
@@ -67,28 +66,6 @@ def on_sqlite(full: sqlite3.Connection, tmp_path: Path) -> Iterator[Database]:
 
 def _wrong(db: Database) -> list[Difference]:
     return [item for held in rebuilding.compare(db, SYSTEM) for item in held.differences]
-
-
-def _tamper(db: Database, *statements: str) -> None:
-    """Change rows as somebody does who has the database in their hands: past guards and past what refers to what."""
-    with db.engine.connect() as unit:
-        if db.is_sqlite:
-            unit.exec_driver_sql("ROLLBACK")
-            unit.exec_driver_sql("PRAGMA foreign_keys=OFF")
-            unit.exec_driver_sql("PRAGMA ignore_check_constraints=ON")
-            unit.exec_driver_sql("BEGIN")
-            guards = unit.execute(text("SELECT name, sql FROM sqlite_master WHERE type = 'trigger'")).all()
-            for guard in guards:
-                unit.exec_driver_sql(f"DROP TRIGGER {guard.name}")
-        else:
-            unit.execute(text("SET session_replication_role = replica"))
-            guards = []
-        for statement in statements:
-            assert unit.execute(text(statement)).rowcount > 0, statement
-        for guard in guards:
-            unit.exec_driver_sql(guard.sql)
-        unit.commit()
-    db.close()
 
 
 def _guards(db: Database) -> list[tuple[Any, ...]]:
@@ -166,7 +143,7 @@ def test_what_was_changed_is_named_and_put_right(company: Database) -> None:
     guards = _guards(company)
     with company.reading() as unit:
         before = {table.name: list(comparison.rows(unit, table)) for table in rebuilt()}
-    _tamper(company, *CHANGES)
+    databases.tampered(company, *CHANGES)
     wrong = _wrong(company)
     assert Difference("attempts", (1,), How.CHANGED, ("mark",)) in wrong
     assert Difference("people", ("P-0001",), How.CHANGED, ("display_name", "evaluator")) in wrong
@@ -204,7 +181,7 @@ def test_where_nothing_differs_nothing_is_written(on_sqlite: Database) -> None:
 
 
 def test_secrets_that_were_lost_with_their_rows_open_nothing(company: Database) -> None:
-    _tamper(company, "DELETE FROM people WHERE id = 'P-0002'", "DELETE FROM sittings WHERE id = 1")
+    databases.tampered(company, "DELETE FROM people WHERE id = 'P-0002'", "DELETE FROM sittings WHERE id = 1")
     rebuilding.replace(company, SYSTEM, chance="taken afresh", now=NOW)
     assert _wrong(company) == []
     for password in (BEN.password, NO_PASSWORD, "", "not told"):
@@ -216,7 +193,7 @@ def test_secrets_that_were_lost_with_their_rows_open_nothing(company: Database) 
 
 
 def test_nothing_is_written_from_a_log_that_does_not_check(on_sqlite: Database) -> None:
-    _tamper(
+    databases.tampered(
         on_sqlite,
         CHANGES[0],
         "UPDATE events SET payload = replace(payload, 'Half an hour.', 'Half a day.') WHERE action = 'policy:set'",
@@ -242,7 +219,7 @@ def test_nothing_is_written_from_a_log_that_does_not_check(on_sqlite: Database) 
 )
 def test_an_entry_that_gives_no_rows_is_named(on_sqlite: Database, change: str, sentence: str) -> None:
     where = "" if "replace" in change else " WHERE number = 25"
-    _tamper(on_sqlite, f"UPDATE events SET {change}{where}")  # noqa: S608  # written above
+    databases.tampered(on_sqlite, f"UPDATE events SET {change}{where}")  # noqa: S608  # written above
     with pytest.raises(TrainerError, match=sentence):
         rebuilding.compare(on_sqlite, SYSTEM)
 
@@ -257,29 +234,15 @@ def test_a_row_that_is_still_referred_to_stops_everything(company: Database) -> 
         unit.execute(
             session.insert().values({**values, "id": 9999, "person_id": "P-0999", "token_hash": "0" * 64})
         )
-    _tamper(company, CHANGES[0])
+    databases.tampered(company, CHANGES[0])
     with pytest.raises(RowsStillNeeded, match="sessions"):
         rebuilding.replace(company, SYSTEM, chance="c", now=NOW)
     assert {item.table for item in _wrong(company)} == {"attempts", "people"}
 
 
-SHORT = {"people:add": ("first_password",), "practice:answer": ("mark", "ticket", "started")}
-
-
-def _shorten(db: Database) -> None:
-    """Make the log what an earlier program would have written: rows as they are, entries that tell less."""
-    with db.reading() as unit:
-        told = [(event.at, event.person_id, event.action, event.payload) for event in events.since(unit)]
-    _tamper(db, "DELETE FROM ledger", "DELETE FROM events")
-    with db.writing() as unit:
-        for at, person_id, action, payload in told:
-            less = {k: v for k, v in canonical.read(payload).items() if k not in SHORT.get(action, ())}
-            events.add(unit, at=at, person_id=person_id, action=action, payload=less)
-
-
 def test_an_upgrade_carries_the_rows_of_an_earlier_log_once(on_sqlite: Database) -> None:
     assert upkeep.carry_rows(on_sqlite, SYSTEM, now=NOW) == ()
-    _shorten(on_sqlite)
+    lived.shorten(on_sqlite)
     (sentence,) = upkeep.carry_rows(on_sqlite, SYSTEM, now=NOW)
     assert "into the log" in sentence
     assert upkeep.carry_rows(on_sqlite, SYSTEM, now=NOW) == ()
@@ -287,8 +250,8 @@ def test_an_upgrade_carries_the_rows_of_an_earlier_log_once(on_sqlite: Database)
 
 
 def test_an_earlier_log_goes_on_from_rows_carried_into_it(company: Database) -> None:
-    _shorten(company)
-    with pytest.raises(EntryUnfit, match="'first_password' is missing"):
+    lived.shorten(company)
+    with pytest.raises(rebuilding.LogTooShort, match="run `trainer upgrade`"):
         rebuilding.compare(company, SYSTEM)
     with company.writing() as unit:
         assert carried.is_short(unit)
@@ -301,5 +264,5 @@ def test_an_earlier_log_goes_on_from_rows_carried_into_it(company: Database) -> 
     assert _wrong(company) == []
     bench.practise_once(company, enter(company, BEN))
     assert _wrong(company) == []
-    _tamper(company, CHANGES[0])
+    databases.tampered(company, CHANGES[0])
     assert _wrong(company) == [Difference("attempts", (1,), How.CHANGED, ("mark",))]

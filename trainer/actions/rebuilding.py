@@ -26,9 +26,29 @@ if TYPE_CHECKING:
     from trainer.store.events import Event
     from trainer.store.session import Database, Unit
 
-__all__ = ["Difference", "How", "LogUnreadable", "LogUnsound", "TableHeld", "compare", "make", "replace"]
+__all__ = [
+    "Difference",
+    "How",
+    "LogTooShort",
+    "LogUnreadable",
+    "LogUnsound",
+    "TableHeld",
+    "compare",
+    "make",
+    "replace",
+]
 
 REPLACED = "log:rebuild"
+
+
+class LogTooShort(TrainerError):
+    """The entries are of an earlier program, and no rows were carried into the log since."""
+
+    def __init__(self) -> None:
+        super().__init__(
+            "The log is of an earlier program, which told too little to make rows of; run `trainer upgrade`, which carries "
+            "them into it."
+        )
 
 
 class LogUnsound(TrainerError):
@@ -66,8 +86,11 @@ def make(unit: Unit, made: Unit, seen: Callable[[int], None] | None = None) -> N
 
     Raises:
         EntryUnfit: an entry gives no rows.
+        LogTooShort: the log has to be carried on first.
         LogUnreadable: an entry has no time any more.
     """
+    if carried.is_short(unit):
+        raise LogTooShort
     try:
         for event in events.since(unit, carried.begins_at(unit) - 1):
             project = PROJECTIONS.get(event.action)

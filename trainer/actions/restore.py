@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING
 from trainer.actions import journal, ledger
 from trainer.actions.actor import SYSTEM
 from trainer.actions.opening import unopened
+from trainer.actions.rebuild import carried
 from trainer.errors import TrainerError
 from trainer.records import backup_file, key_file, merkle, signed_note
 from trainer.records.backup_file import BackupUnreadable
@@ -229,6 +230,9 @@ def _note(unit: Unit, payload: dict[str, object], now: datetime) -> None:
     """Say in the log that it was restored; whoever was signed in then signs in again."""
     ended = sign_ins.end_every(unit, now)
     journal.note(unit, SYSTEM, "instance:restore", at=now, sessions_ended=ended, **payload)
+    # A backup of an earlier program's log goes on as an upgraded one does.
+    if carried.is_short(unit):
+        carried.write(unit, now=now)
 
 
 def _into_file(target: Path, copy: Path, now: datetime) -> list[str]:
