@@ -12,6 +12,7 @@ from bs4 import BeautifulSoup
 
 from tests import pictures
 from tests.actions import bench
+from tests.actions.test_earlier import checked
 from tests.modules import SMALL_VALVE
 from tests.people import AMA, BEN, CREW, INES, MIRA, SOL
 from trainer import drills
@@ -156,6 +157,28 @@ def test_all_that_stands_behind_a_record_is_shown_and_one_click_from_the_log(liv
         links = heading.select("a") or (beside.select("a") if beside else [])
         assert any(str(link["href"]).startswith("log/") for link in links), heading
     assert soup.select_one("img.photograph") is not None
+
+
+def test_what_was_transcribed_from_a_paper_is_told_apart(kept: Database) -> None:
+    number = checked(kept, {"person": "ama"})
+    files = _files(kept, f"{AMA.id} 2025-01-01 2027-12-31")
+    assert packet.faults(files, key_file.verifiers(kept.keys)) == ()
+    assert json.loads(files[f"earlier/{number}.json"])["number"] == number
+    text = " ".join(BeautifulSoup(files["index.html"], "html.parser").get_text(" ").split())
+    assert "Transcribed from earlier papers: the paper itself is the proof" in text
+    assert "Held against the paper, which says the same by" in text
+    changed = files[f"earlier/{number}.json"].replace(b"2025", b"2026", 1)
+    (told, *_) = [
+        str(fault)
+        for fault in packet.faults(
+            {**files, f"earlier/{number}.json": changed}, key_file.verifiers(kept.keys)
+        )
+        if "No entry" in str(fault)
+    ]
+    assert (
+        told
+        == f"earlier/{number}.json: No entry of the log in this packet holds this record as it stands here."
+    )
 
 
 def test_whoever_evaluated_is_shown_with_their_own_record_or_appointment(lived: Database) -> None:

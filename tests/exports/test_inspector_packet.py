@@ -79,7 +79,7 @@ def test_the_page_links_to_what_is_beside_it() -> None:
     with zipfile.ZipFile(io.BytesIO(data)) as file:
         names = set(file.namelist())
         soup = BeautifulSoup(file.read("index.html"), "html.parser")
-    for said in ("Checked twice.", "oral", "Seat ring", "edge up", "Being looked into."):
+    for said in ("Checked twice.", "oral", "Seat ring", "edge up", "Being looked into.", "Folder 7 sheet 12"):
         assert said.casefold() in soup.get_text().casefold(), said
     links = [str(tag.get("href") or tag.get("src")) for tag in soup.select("[href], [src]")]
     # The sample carries no log.

@@ -15,8 +15,8 @@ from trainer.exports import EXPORTS
 from trainer.exports.evidence import InspectorPacket
 from trainer.records import key_file, merkle, signed_note
 from trainer.records.packet import Growth
+from trainer.store import earlier, people, qualifications, tasks
 from trainer.store import ledger as kept_ledger
-from trainer.store import people, qualifications, tasks
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator
@@ -24,6 +24,7 @@ if TYPE_CHECKING:
 
     from trainer.actions.actor import Actor
     from trainer.exports.evidence import Behind
+    from trainer.store.earlier import Earlier
     from trainer.store.people import Person
     from trainer.store.qualifications import Qualification
     from trainer.store.session import Database, Unit
@@ -81,7 +82,9 @@ def evidence(db: Database, actor: Actor, subject: str, *, now: datetime) -> Insp
         )
         revisions = tuple(packet_evidence.revisions(unit, log, (one.record.revision for one in records)))
         policies = tuple(packet_evidence.policies_of(unit, log, records, behind.values()))
+        papers = tuple(packet_evidence.paper(log, kept) for kept in _on_paper(unit, about, first, last))
         numbers = {one.entry for one in (*records, *others)}
+        numbers |= {told.number for shown in papers for told in shown.told}
         numbers |= packet_evidence.entries_of(behind.values(), revisions, policies)
         return InspectorPacket(
             company=db.company,
@@ -92,6 +95,7 @@ def evidence(db: Database, actor: Actor, subject: str, *, now: datetime) -> Insp
             issued_by=actor.display_name,
             records=records,
             others=others,
+            papers=papers,
             behind=behind,
             print_record=EXPORTS["qualification_record"].write,
             entries=tuple(ledger.proofs(unit, sorted(numbers - {0}), newest)),
@@ -133,6 +137,15 @@ def _held(unit: Unit, about: _About, first: date, last: date) -> Iterator[Qualif
         for kept in qualifications.of_person(unit, person.id):
             held = kept.valid_from <= last and kept.last_day >= first
             if held and about.task in ("", kept.task_id):
+                yield kept
+
+
+def _on_paper(unit: Unit, about: _About, first: date, last: date) -> Iterator[Earlier]:
+    """Yield what was transcribed from earlier papers, held against them, and was good for a day of the time."""
+    for person in about.people:
+        for kept in earlier.of_person(unit, person.id):
+            held = kept.stands and kept.term.valid_from <= last and kept.term.last_day >= first
+            if held and about.task in ("", kept.record.task):
                 yield kept
 
 

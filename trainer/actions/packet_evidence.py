@@ -14,6 +14,7 @@ from trainer.exports.evidence import (
     AnsweredQuestion,
     Behind,
     ObservationShown,
+    PaperShown,
     PolicyShown,
     RevisionShown,
     Right,
@@ -37,6 +38,7 @@ if TYPE_CHECKING:
     from trainer.drills.question import Question
     from trainer.exports.packets import RecordPacket
     from trainer.records.qualification import QualificationRecord
+    from trainer.store.earlier import Earlier
     from trainer.store.events import Event
     from trainer.store.observations import Observation
     from trainer.store.qualifications import Qualification
@@ -48,7 +50,8 @@ _SITTING = ("sitting:release", "sitting:begin", "sitting:time_up", "sitting:brea
 _LIFE = ("qualification:suspend", "qualification:lift", "qualification:withdraw", "qualification:stop")
 _PUBLISH, _READ = "module:publish", "notice:read"
 _PEOPLE = ("people:add", "people:change")
-_EARLIER = ("earlier:check",)
+_CHECKED = "earlier:check"
+_EARLIER = ("earlier:transcribe", _CHECKED, "earlier:withdraw")
 _WANTED = (
     *(_SIGN, _EVALUATION, _CLOSE, _PUBLISH, _READ, policy.POLICY_SET, policy.POLICY_KEPT),
     *(*_SITTING, *_LIFE, *_PEOPLE, *_EARLIER),
@@ -183,7 +186,7 @@ def _rights(
         told.append((record.evaluator.person, evaluation.payload["basis"], evaluation.number))
     for person, basis, before in dict.fromkeys(told):
         own = next((one for one in qualifications.of_person(unit, person) if one.number in basis), None)
-        paper = next((one for one in log.of(*_EARLIER) if str(one.payload["number"]) in basis), None)
+        paper = next((one for one in log.of(_CHECKED) if str(one.payload["number"]) in basis), None)
         appointed = [one for one in log.of(*_PEOPLE) if _appoints(one, person) and one.number < before]
         shown_by = paper or (appointed[-1] if appointed and own is None else None)
         yield Right(
@@ -192,6 +195,14 @@ def _rights(
             record=own.number if own else "",
             entry=shown_by.number if shown_by else 0,
         )
+
+
+def paper(log: Log, kept: Earlier) -> PaperShown:
+    """Return what was transcribed from an earlier paper, with the entries that tell of it."""
+    number = kept.record.number
+    written = [told for told in log.of(_EARLIER[0]) if told.payload["record"]["number"] == number]
+    lived = log.of(*_LIFE, qualification=number)
+    return PaperShown(kept.record, (*written, *log.of(*_EARLIER[1:], number=number), *lived))
 
 
 def _appoints(told: Told, person: str) -> bool:

@@ -12,6 +12,7 @@ if TYPE_CHECKING:
     from trainer.drills.question import Question
     from trainer.exports.packets import RecordPacket
     from trainer.procedure.model import Module
+    from trainer.records.earlier import EarlierRecord
     from trainer.records.key_file import LogKey
     from trainer.records.packet import Growth
     from trainer.records.proof import EntryProof
@@ -110,10 +111,19 @@ class PolicyShown:
 
 
 @dataclass(frozen=True)
+class PaperShown:
+    """A qualification transcribed from an earlier paper, held against it, and the entries that tell of that."""
+
+    record: EarlierRecord
+    told: tuple[Told, ...]
+
+
+@dataclass(frozen=True)
 class InspectorPacket:
     """Everything that an inspector gets about somebody, a crew or a task in a period, and the key that signs it.
 
-    `behind` is by the number of the record, `others` are records of those who evaluated, without what stands behind them;
+    `behind` is by the number of the record, `others` are records of those who evaluated, without what stands behind them,
+    `papers` what was transcribed from earlier papers, never mixed up with records of our own;
     `print_record(record, paper=…)` gives a record as PDF, `keys` are the lines that others check with.
     """
 
@@ -125,6 +135,7 @@ class InspectorPacket:
     issued_by: str
     records: tuple[RecordPacket, ...]
     others: tuple[RecordPacket, ...]
+    papers: tuple[PaperShown, ...]
     behind: Mapping[str, Behind]
     print_record: Callable[..., bytes]
     entries: tuple[EntryProof, ...]

@@ -16,6 +16,7 @@ h3 { font-size: 1rem; } table { border-collapse: collapse; width: 100%; }
 th, td { text-align: left; vertical-align: top; padding: .3rem .5rem; border-top: 1px solid #4a5763; }
 th { font-size: .75rem; font-weight: normal; } details { border-top: 1px solid #4a5763; padding: .3rem 0; }
 summary { cursor: pointer; padding: .3rem 0; } code, a { overflow-wrap: anywhere; } .wide { overflow-x: auto; }
+.short { white-space: nowrap; }
 h4 { font-size: 1rem; margin: 1.2rem 0 .3rem; } p, ul, ol, dl { margin: .4rem 0; } small { font-size: .85rem; }
 summary small { display: block; } details > :not(summary) { margin-left: 1rem; }
 dt { font-size: .8rem; } dd { margin: 0 0 .4rem; } img { max-width: 100%; height: auto; display: block; }

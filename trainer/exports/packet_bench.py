@@ -61,12 +61,13 @@ def observation(shown: ObservationShown, photographs: Mapping[str, str]) -> Iter
     record = shown.record
     size = f", {record['size']}" if record["size"] else ""
     yield f"<h4>Observation {shown.number} at the bench, by {escape(record['evaluator_name'])}{escape(size)}</h4>"
+    yield f"<details><summary>The {len(record['steps'])} steps in the order in which they were done</summary>"
     yield '<div class="wide"><table><tr><th>Done as</th><th>Step</th><th>How</th><th>Marked</th></tr>'
     done = 0
     for step in record["steps"]:
         done += bool(step["mark"])
         yield _step(shown, step, done, photographs)
-    yield "</table></div><dl>"
+    yield "</table></div></details><dl>"
     order = (
         "This order works." if record["order_works"] else f"This order does not work. {record['first_wrong']}"
     )
@@ -94,7 +95,7 @@ def _step(shown: ObservationShown, step: Mapping[str, Any], done: int, photograp
     return (
         f'<tr><td data-label="Done as">{done if step["mark"] else ""}</td>'
         f'<td data-label="Step">{escape(shown.steps.get(name, name))}{critical}{note}{images}</td>'
-        f'<td data-label="How">{escape(how)}</td><td data-label="Marked">{at}</td></tr>'
+        f'<td class="short" data-label="How">{escape(how)}</td><td class="short" data-label="Marked">{at}</td></tr>'
     )
 
 

@@ -26,6 +26,9 @@ _HAPPENED = {
     "sitting:begin": "Begun",
     "sitting:time_up": "Ended by its time",
     "sitting:break_off": "Broken off",
+    "earlier:transcribe": "Transcribed",
+    "earlier:check": "Held against the paper, which says the same",
+    "earlier:withdraw": "Withdrawn",
     "module:publish": "A revision came into force",
     "notice:read": "What the revision changes was read",
     "policy:keep": "First used",
@@ -65,6 +68,7 @@ def _body(
     if packet.others:
         yield "<h3>Records of those who evaluated</h3>"
         yield _records(packet.others, {})
+    yield from _papers(packet)
     for proven in packet.records:
         yield from _behind(packet, proven, pictures)
     yield from _numbers(packet)
@@ -132,6 +136,19 @@ def _behind(
                 yield packet_question.shown(one, pictures.get(one.entry, {}))
     yield "<h3>What came after the signature</h3>"
     yield _told((*behind.life, *behind.notices)) or "<p>Nothing.</p>"
+
+
+def _papers(packet: InspectorPacket) -> Iterator[str]:
+    if packet.papers:
+        yield "<h3>Transcribed from earlier papers: the paper itself is the proof</h3>"
+    for shown in packet.papers:
+        record = shown.record
+        yield (
+            f'<p><a href="earlier/{escape(record.number)}.json">{escape(record.number)}</a>: {escape(record.person)} '
+            f"({escape(record.person_id)}), {escape(record.task)} {escape(record.task_title)}, {day(record.valid_from)} to "
+            f"{day(record.valid_until)}. Paper: {escape(record.paper)}, issued by {escape(record.issued_by)}.</p>"
+        )
+        yield _told(shown.told)
 
 
 def _classes(proven: RecordPacket, policies: set[str]) -> str:

@@ -8,6 +8,7 @@ What a file has to hold besides follows from its folder:
 - `log/`: entries of the log, each with the proof that it stands under a signed checkpoint;
 - `growth/`: proofs that the log under an older checkpoint is the beginning of that under the newest;
 - `answers/`: a question as it was asked, the answer and its mark, as the log's entry has them, and the pictures it showed;
+- `earlier/`: what was transcribed from an earlier paper, word for word as the log's entry has it;
 - `observations/`: what was seen at the bench, word for word as the log's entry has it;
 - `photographs/`: named by their hash, which stands in an observation;
 - `policies/`: numbers that decided, whose hash is their name and stands in an entry of the log;
@@ -106,6 +107,7 @@ def faults(files: Mapping[str, bytes], trusted: Sequence[Verifier]) -> tuple[Fau
         *_each(files, "log/", lambda path, data: _proven(path, data, trusted)),
         *_each(files, "growth/", lambda path, data: _grown(path, data, trusted)),
         *_each(files, "records/", lambda path, data: _recorded(path, data, records)),
+        *_each(files, "earlier/", lambda path, data: _recorded(path, data, records)),
         *_each(files, "observations/", lambda path, data: _recorded(path, data, records)),
         *_photographs(files),
         *_each(files, "policies/", lambda path, data: _policy(path, data, log)),

@@ -78,6 +78,8 @@ def _evidence(
             "pictures": dict(places.get(one.entry, {})),
         }
         yield f"answers/{one.entry}.json", canonical.written(told).encode()
+    for paper in packet.papers:
+        yield f"earlier/{paper.record.number}.json", canonical.written(paper.record.as_data()).encode()
     for behind in packet.behind.values():
         for shown in behind.observations:
             yield f"observations/{shown.number}.json", shown.written.encode()
