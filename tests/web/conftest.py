@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 import pytest
 
 from tests import databases, people
-from tests.web import scene
+from tests.web import invented_provider, scene
 from tests.web.visitor import Visitor
 from trainer.actions import accounts
 from trainer.settings import Settings
@@ -22,6 +22,7 @@ if TYPE_CHECKING:
 
     from flask import Flask
 
+    from tests.web.invented_provider import Provider
     from trainer.actions.opening import Database
 
 
@@ -88,6 +89,30 @@ def app(built: Flask, db: Database) -> Iterator[Flask]:
     built.extensions["trainer"] = replace(before, db=db)
     yield built
     built.extensions["trainer"] = before
+
+
+@pytest.fixture(scope="module")
+def _running() -> Iterator[Provider]:
+    with invented_provider.running() as provider:
+        yield provider
+
+
+@pytest.fixture
+def provider(_running: Provider, app: Flask, monkeypatch: pytest.MonkeyPatch) -> Iterator[Provider]:
+    """The sign-in provider as it should be, and the settings that name it."""
+    fresh = invented_provider.Provider(issuer=_running.issuer, key=_running.key)
+    _running.__dict__.update(fresh.__dict__)
+    monkeypatch.setenv("TRAINER_SIGN_IN_SECRET", "only in the environment")
+    before = app.extensions["trainer"]
+    settings = replace(
+        before.settings,
+        sign_in_issuer=_running.issuer,
+        sign_in_client_id=invented_provider.CLIENT,
+        home_page=invented_provider.HOME,
+    )
+    app.extensions["trainer"] = replace(before, settings=settings)
+    yield _running
+    app.extensions["trainer"] = before
 
 
 @pytest.fixture

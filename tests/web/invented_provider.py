@@ -21,6 +21,7 @@ if TYPE_CHECKING:
     from collections.abc import Iterator
 
 CLIENT = "trainer"
+HOME = "http://localhost"
 
 
 def b64(data: bytes) -> str:

@@ -11,45 +11,20 @@ import pytest
 
 from tests.people import AMA, BEN, KIT
 from tests.web import invented_provider
-from tests.web.invented_provider import CLIENT
+from tests.web.invented_provider import CLIENT, HOME
 from tests.web.scene import NOW
 from trainer.actions import people, provider_sign_in
 from trainer.actions.actor import SYSTEM, NotAllowed, NotFound
 from trainer.store import events
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Iterator
-
-    from flask import Flask
+    from collections.abc import Callable
 
     from tests.web.invented_provider import Provider
     from tests.web.visitor import Sheet, Visitor
     from trainer.actions.opening import Database
 
     Visit = Callable[..., Visitor]
-
-HOME = "http://localhost"
-
-
-@pytest.fixture(scope="module")
-def _running() -> Iterator[Provider]:
-    with invented_provider.running() as provider:
-        yield provider
-
-
-@pytest.fixture
-def provider(_running: Provider, app: Flask, monkeypatch: pytest.MonkeyPatch) -> Iterator[Provider]:
-    """The provider as it should be, and the settings that name it."""
-    fresh = invented_provider.Provider(issuer=_running.issuer, key=_running.key)
-    _running.__dict__.update(fresh.__dict__)
-    monkeypatch.setenv("TRAINER_SIGN_IN_SECRET", "only in the environment")
-    before = app.extensions["trainer"]
-    settings = replace(
-        before.settings, sign_in_issuer=_running.issuer, sign_in_client_id=CLIENT, home_page=HOME
-    )
-    app.extensions["trainer"] = replace(before, settings=settings)
-    yield _running
-    app.extensions["trainer"] = before
 
 
 @pytest.fixture

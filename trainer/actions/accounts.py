@@ -4,10 +4,11 @@ from __future__ import annotations
 
 import hashlib
 import secrets
+from dataclasses import replace
 from datetime import timedelta
 from typing import TYPE_CHECKING
 
-from trainer.actions import journal, passwords, throttle
+from trainer.actions import journal, passwords, signing_again, throttle
 from trainer.actions.actor import Actor
 from trainer.actions.names import LONGEST as LONGEST_NAME
 from trainer.actions.names import tidy_sign_in_name
@@ -15,7 +16,7 @@ from trainer.actions.permissions import Permission, Role
 from trainer.actions.throttle import SignInTooOften as SignInTooOften
 from trainer.actions.views import SignedIn
 from trainer.errors import TrainerError
-from trainer.store import people, sign_ins
+from trainer.store import people, provider_links, sign_ins
 
 if TYPE_CHECKING:
     from datetime import datetime
@@ -43,6 +44,17 @@ class PasswordWrong(SignInRefused):
 
     def __init__(self) -> None:
         TrainerError.__init__(self, "The password is not right. Nothing was signed or changed.")
+
+
+class GivenPassword(SignInRefused):
+    """The password is one that somebody else gave: they know it too."""
+
+    def __init__(self) -> None:
+        TrainerError.__init__(
+            self,
+            "Somebody else gave you this password, so it signs nothing. Leave it empty and sign at your provider, or choose "
+            "one of your own under My account.",
+        )
 
 
 class SessionOver(TrainerError):
@@ -90,25 +102,32 @@ def opened(db: Database, unit: Unit, person: Person, address: str, now: datetime
         address=address,
         at=now,
         ends_at=now + timedelta(hours=db.session_hours),
+        provider=told.get("provider", ""),
     )
-    actor = actor_of(person, session)
+    actor = actor_of(person, session, provider=told.get("provider", ""))
     journal.note(unit, actor, "account:sign_in", at=now, address=address, session=session, **told)
     return SignedIn(token, actor)
 
 
-def actor_for(db: Database, token: str, *, now: datetime) -> Actor | None:
-    """Return who holds a session's token, or None when it is unknown, over, or its person has left."""
+def actor_for(db: Database, token: str, *, now: datetime, issuer: str = "") -> Actor | None:
+    """Return who holds a session's token, or None when it is unknown, over, or its person has left.
+
+    `issuer` is the provider of the settings: whoever is linked to it may show there again who they are.
+    """
     with db.reading() as unit:
         session = sign_ins.by_token_hash(unit, _hash(token))
         if session is None or not _lives(session, now):
             return None
         person = people.by_id(unit, session.person_id)
+        links = provider_links.of_person(unit, session.person_id) if issuer else ()
     if person is None or person.retired_at is not None:
         return None
     if now - session.used_at > _TOUCH_AFTER:
         with db.writing() as unit:
             sign_ins.touch(unit, session.id, now)
-    return actor_of(person, session.id)
+    linked = any(kept == issuer for kept, _ in links)
+    actor = actor_of(person, session.id, provider=session.provider)
+    return replace(actor, signs_at=issuer if linked else "")
 
 
 def sign_out(db: Database, token: str, *, now: datetime) -> None:
@@ -182,6 +201,26 @@ def check_password(db: Database, actor: Actor, password: str, *, now: datetime) 
         throttle.take_back(unit, attempt)
 
 
+def signing(db: Database, actor: Actor, password: str, *, now: datetime) -> Actor:
+    """Return the actor as somebody who has shown again who they are, by their password or at their provider.
+
+    Every signature passes here, after all else about it is in order.
+
+    Raises:
+        ShowAgain: no password is given, and the actor can show at their provider who they are.
+        SigningRefused: what they showed there is not for this form, used, or too old.
+        GivenPassword: the password is one that somebody else gave them.
+        PasswordWrong, SessionOver, SignInTooOften: as for `check_password`.
+    """
+    if not password and actor.signs_at and actor.sent is not None:
+        signing_again.use(db, actor, actor.sent, now=now)
+        return replace(actor, means="provider")
+    if actor.given_password:
+        raise GivenPassword
+    check_password(db, actor, password, now=now)
+    return replace(actor, means="password")
+
+
 def rotate(unit: Unit, actor: Actor, *, now: datetime) -> str:
     """Return the session's new token, in the transaction of the signature it belongs to.
 
@@ -212,8 +251,11 @@ def _note_refusal(db: Database, person: Person | None, address: str, now: dateti
         journal.note(unit, who, "account:sign_in_refused", at=now, address=address)
 
 
-def actor_of(person: Person, session: int | None) -> Actor:
-    """Return a person as somebody who acts; without a session only what needs none is open to them."""
+def actor_of(person: Person, session: int | None, *, provider: str = "") -> Actor:
+    """Return a person as somebody who acts; without a session only what needs none is open to them.
+
+    Whoever came by a provider did not use the password that somebody else may have given them.
+    """
     return Actor(
         person_id=person.id,
         name=person.sign_in_name,
@@ -221,7 +263,8 @@ def actor_of(person: Person, session: int | None) -> Actor:
         roles=frozenset(Role(role) for role in person.roles),
         crew=person.crew,
         session=session,
-        first_password=person.first_password,
+        first_password=person.first_password and not provider,
+        given_password=person.first_password,
     )
 
 

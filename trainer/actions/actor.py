@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 from trainer.actions.permissions import Permission, Role, allowed, sees_every_crew
 from trainer.errors import TrainerError
@@ -24,10 +24,20 @@ class NotFound(TrainerError):
 
 
 @dataclass(frozen=True)
+class Sent:
+    """What a form holds that a person sends: its hash, and the ticket of having shown again who they are ("" without)."""
+
+    digest: str
+    ticket: str = field(default="", repr=False)
+
+
+@dataclass(frozen=True)
 class Actor:
     """A person signed in through a session; the command line on the host has neither number nor session.
 
     Whoever signed in with a password that somebody else gave them may choose another one and nothing else.
+    `given_password`: the password here is such a one, however they signed in. `signs_at` is the provider at which they may
+    show again who they are, "" without; `means` says how they did, once they have: `password` or `provider`.
     """
 
     person_id: str
@@ -37,6 +47,10 @@ class Actor:
     crew: str = ""
     session: int | None = None
     first_password: bool = False
+    given_password: bool = False
+    signs_at: str = ""
+    sent: Sent | None = None
+    means: str = ""
 
     @property
     def is_system(self) -> bool:

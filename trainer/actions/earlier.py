@@ -94,7 +94,7 @@ def check(
     with db.reading() as unit:
         for number in chosen:
             _must_check(unit, actor, number)
-    accounts.check_password(db, actor, password, now=now)
+    actor = accounts.signing(db, actor, password, now=now)
     word = Check(
         because,
         actor.person_id,
@@ -214,7 +214,7 @@ def withdraw(db: Database, actor: Actor, number: str, *, because: str, password:
         raise ReasonMissing
     with db.reading() as unit:
         _must_end(unit, actor, number, now.date())
-    accounts.check_password(db, actor, password, now=now)
+    actor = accounts.signing(db, actor, password, now=now)
     with db.writing() as unit:
         token = accounts.rotate(unit, actor, now=now)
         kept = _must_end(unit, actor, number, now.date())

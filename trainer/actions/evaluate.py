@@ -122,7 +122,7 @@ def record_evaluation(
         _must_be_fit(task, evaluated_on, today, named, discussed, aoc_passed=aoc_passed, note=result)
         _basis(unit, actor, person, task, evaluated_on)
         _must_show_it(unit, person, in_force(unit, module_id).revision, named, observation)
-    accounts.check_password(db, actor, password, now=now)
+    actor = accounts.signing(db, actor, password, now=now)
     with db.writing() as unit:
         token = accounts.rotate(unit, actor, now=now)
         people.lock(unit, person_id)

@@ -21,6 +21,9 @@ def note(unit: Unit, actor: Actor, action: str, *, at: datetime, **payload: Any)
         actor: who does it.
         action: what is done, as `resource:verb`.
         at: when.
-        payload: plain JSON values without floats; dates and times as text.
+        payload: plain JSON values without floats; dates and times as text. How somebody showed again who they are, for
+            a signature, is added as `means`.
     """
+    if actor.means:
+        payload["means"] = actor.means
     return events.add(unit, at=at, person_id=actor.person_id, action=action, payload=payload)

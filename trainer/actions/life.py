@@ -141,7 +141,7 @@ def suspend(
     if from_day > now.date():
         raise LifeStepRefused("The first day of a suspension is today or earlier.")
 
-    def keep(unit: Unit, terms: Sequence[Term]) -> None:
+    def keep(unit: Unit, actor: Actor, terms: Sequence[Term]) -> None:
         about = next(item for item in terms if item.holds_on(from_day))
         _add(unit, actor, about, Happened.SUSPENDED, from_day, reason, now, cause=cause)
 
@@ -160,7 +160,7 @@ def lift(
     """
     today = now.date()
 
-    def keep(unit: Unit, terms: Sequence[Term]) -> None:
+    def keep(unit: Unit, actor: Actor, terms: Sequence[Term]) -> None:
         for item in _open(terms):
             about = next(term for term in terms if term.number == item.number)
             _add(unit, actor, about, Happened.LIFTED, today, reason, now, ends=item)
@@ -180,7 +180,7 @@ def withdraw(
     """
     today = now.date()
 
-    def keep(unit: Unit, terms: Sequence[Term]) -> None:
+    def keep(unit: Unit, actor: Actor, terms: Sequence[Term]) -> None:
         told = _end(unit, terms, today, f"Withdrawn: {reason.strip()}")
         _add(unit, actor, terms[0], Happened.WITHDRAWN, today, reason, now, **told)
 
@@ -199,7 +199,7 @@ def stop(
     """
     today = now.date()
 
-    def keep(unit: Unit, terms: Sequence[Term]) -> None:
+    def keep(unit: Unit, actor: Actor, terms: Sequence[Term]) -> None:
         told = _end(unit, terms, today, f"No longer does this task: {reason.strip()}")
         revisions = sheets.read_register(unit).revisions
         told["unassigned"] = [
@@ -223,16 +223,16 @@ def _take(
     day: date,
     reason: str,
     password: str,
-    keep: Callable[[Unit, Sequence[Term]], None],
+    keep: Callable[[Unit, Actor, Sequence[Term]], None],
     now: datetime,
 ) -> str:
     with db.reading() as unit:
         _must(unit, actor, person_id, task_id, act, day, reason)
-    accounts.check_password(db, actor, password, now=now)
+    actor = accounts.signing(db, actor, password, now=now)
     with db.writing() as unit:
         token = accounts.rotate(unit, actor, now=now)
         people.lock(unit, person_id)
-        keep(unit, _must(unit, actor, person_id, task_id, act, day, reason))
+        keep(unit, actor, _must(unit, actor, person_id, task_id, act, day, reason))
     return token
 
 

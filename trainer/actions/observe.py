@@ -258,7 +258,7 @@ def close(
     wanted, said = tuple(order), result.strip()
     with db.reading() as unit:
         _must_be_fit(unit, actor, observation_id, wanted, said, lock=False)
-    accounts.check_password(db, actor, password, now=now)
+    actor = accounts.signing(db, actor, password, now=now)
     with db.writing() as unit:
         token = accounts.rotate(unit, actor, now=now)
         kept, basis, seen = _must_be_fit(unit, actor, observation_id, wanted, said)

@@ -193,7 +193,7 @@ def change(
         _changed(in_force(unit).policy, values)
     if not 0 < len(reason) <= _LONGEST_REASON:
         raise ReasonMissing
-    accounts.check_password(db, actor, password, now=now)
+    actor = accounts.signing(db, actor, password, now=now)
     with db.writing() as unit:
         token = accounts.rotate(unit, actor, now=now)
         before = kept_in_force(unit, now=now)

@@ -54,6 +54,7 @@ class TokenRefused(TrainerError):
     """What came back from the provider is not accepted."""
 
     def __init__(self, why: str) -> None:
+        self.why = why
         super().__init__(f"The answer of the sign-in provider is refused: {why}. Nobody was signed in.")
 
 
@@ -77,8 +78,12 @@ class Begun:
     verifier: str = field(repr=False)
 
 
-def begin(provider: Provider) -> Begun:
+def begin(provider: Provider, *, anew: bool = False) -> Begun:
     """Return the way to the provider.
+
+    Args:
+        provider: the provider.
+        anew: whoever is signed in there signs in once more (OpenID Connect Core 1.0, 3.1.2.1).
 
     Raises:
         ProviderOutOfReach: it does not say where people sign in.
@@ -97,11 +102,21 @@ def begin(provider: Provider) -> Begun:
         "code_challenge": create_s256_code_challenge(verifier),
         "code_challenge_method": "S256",
     }
+    if anew:
+        asked |= {"prompt": "login", "max_age": "0"}
     joint = "&" if urlsplit(where).query else "?"
     return Begun(f"{where}{joint}{urlencode(asked, quote_via=quote)}", state, nonce, verifier)
 
 
-def subject_of(provider: Provider, code: str, *, nonce: str, verifier: str, now: datetime) -> str:
+def subject_of(
+    provider: Provider,
+    code: str,
+    *,
+    nonce: str,
+    verifier: str,
+    now: datetime,
+    since: datetime | None = None,
+) -> str:
     """Return whom the provider vouches for, by the name that never changes there (`sub`).
 
     Args:
@@ -110,6 +125,7 @@ def subject_of(provider: Provider, code: str, *, nonce: str, verifier: str, now:
         nonce: of the sign-in that was begun.
         verifier: of the sign-in that was begun.
         now: the time.
+        since: they must have signed in there at this moment or later.
 
     Raises:
         ProviderOutOfReach: it does not answer.
@@ -122,14 +138,25 @@ def subject_of(provider: Provider, code: str, *, nonce: str, verifier: str, now:
         raise TokenRefused("the code was not accepted")
     keys = _fetched(Request(_endpoint(told, "jwks_uri")))  # noqa: S310 -- the address was looked at
     access = answer.get("access_token")
-    return _verified(
+    claims = _verified(
         provider, token, keys, nonce=nonce, access=access if isinstance(access, str) else "", now=now
     )
+    if since is not None:
+        _must_be_anew(claims.get("auth_time"), since, now)
+    return str(claims["sub"])
+
+
+def _must_be_anew(auth_time: object, since: datetime, now: datetime) -> None:
+    """Let pass a moment of signing in that the token states; it counts whole seconds (section 2)."""
+    if not isinstance(auth_time, int) or isinstance(auth_time, bool):
+        raise TokenRefused("the provider does not say when you signed in there")
+    if not int(since.timestamp()) <= auth_time <= now.timestamp() + _LEEWAY:
+        raise TokenRefused("you did not sign in there anew")
 
 
 def _verified(
     provider: Provider, token: str, keys: Mapping[str, Any], *, nonce: str, access: str, now: datetime
-) -> str:
+) -> Mapping[str, Any]:
     from authlib.oidc.core import CodeIDToken
     from joserfc import jwt
     from joserfc.errors import ExpiredTokenError, JoseError
@@ -161,7 +188,7 @@ def _verified(
     subject = claims["sub"]
     if not isinstance(subject, str) or not 0 < len(subject) <= _LONGEST_SUBJECT or not subject.isprintable():
         raise TokenRefused(_WRONG["sub"])
-    return subject
+    return dict(claims)
 
 
 def _description(provider: Provider) -> Mapping[str, Any]:

@@ -221,7 +221,7 @@ def sign(
     today = now.date()
     with db.reading() as unit:
         _must_sign(_line_for(unit, actor, person_id, task_id, today))
-    accounts.check_password(db, actor, password, now=now)
+    actor = accounts.signing(db, actor, password, now=now)
     with db.writing() as unit:
         token = accounts.rotate(unit, actor, now=now)
         people.lock(unit, person_id)

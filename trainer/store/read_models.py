@@ -53,6 +53,7 @@ NOT_IN_LOG: Mapping[str, str] = {
     "ledger": "It is the proof of the log, made of the log's own bytes.",
     "checkpoints": "They are signatures over the log, which nobody can make again without the key.",
     "sessions": "A session is a secret of the person signed in and over after some hours.",
+    "signings_begun": "A form waits here for minutes, and is in the log once it is signed.",
     "failed_sign_ins": "They are counted for minutes, and what was typed as a name may be a password.",
     "calendar_addresses": "An address is a secret of its owner, who makes a new one with one press.",
     "mail_addresses": "Addresses are personal data and taken out for good when their owner leaves.",

@@ -31,6 +31,7 @@ class Session:
     used_at: datetime
     ends_at: datetime
     ended_at: datetime | None
+    provider: str = ""
 
 
 @dataclass(frozen=True)
@@ -42,9 +43,16 @@ class Failures:
 
 
 def open_session(
-    unit: Unit, person_id: str, *, token_hash: str, address: str, at: datetime, ends_at: datetime
+    unit: Unit,
+    person_id: str,
+    *,
+    token_hash: str,
+    address: str,
+    at: datetime,
+    ends_at: datetime,
+    provider: str = "",
 ) -> int:
-    """Return the number of a new session."""
+    """Return the number of a new session; `provider` is the issuer that vouched for the person."""
     statement = insert(sessions).values(
         person_id=person_id,
         token_hash=token_hash,
@@ -52,6 +60,7 @@ def open_session(
         created_at=at,
         used_at=at,
         ends_at=ends_at,
+        provider=provider or None,
     )
     number: int = unit.execute(statement.returning(sessions.c.id)).scalar_one()
     return number
@@ -86,7 +95,16 @@ def _session(unit: Unit, condition: ColumnElement[bool]) -> Session | None:
 
 
 def _read(row: Row[Any]) -> Session:
-    return Session(row.id, row.person_id, row.address, row.created_at, row.used_at, row.ends_at, row.ended_at)
+    return Session(
+        row.id,
+        row.person_id,
+        row.address,
+        row.created_at,
+        row.used_at,
+        row.ends_at,
+        row.ended_at,
+        row.provider or "",
+    )
 
 
 def replace_token(unit: Unit, session_id: int, token_hash: str, at: datetime) -> None:

@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, cast
 from urllib.parse import urlsplit
 
-from flask import current_app, g, session
+from flask import current_app, g, request, session
 
-from trainer.actions import accounts
+from trainer.actions import accounts, signing_again
+from trainer.actions.actor import Sent
+from trainer.web.account.carried import from_form
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -58,8 +60,18 @@ def someone() -> Actor | None:
     """Return who is signed in, or None."""
     if "actor" not in g:
         token = session.get(_TOKEN)
-        g.actor = accounts.actor_for(db(), token, now=now()) if isinstance(token, str) else None
+        issuer = site().settings.sign_in_issuer
+        found = accounts.actor_for(db(), token, now=now(), issuer=issuer) if isinstance(token, str) else None
+        g.actor = replace(found, sent=_sent()) if found and found.signs_at else found
     return cast("Actor | None", g.actor)
+
+
+def _sent() -> Sent | None:
+    """Return what is sent for a signature, bound to all that the form holds but passwords and tickets."""
+    if request.method != "POST":
+        return None
+    carried = from_form(request.path, request.form)
+    return Sent(signing_again.digest(carried.path, carried.fields), request.form.get("again", ""))
 
 
 def actor() -> Actor:

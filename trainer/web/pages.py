@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, ClassVar
 
 from flask import get_flashed_messages, make_response, render_template
 
-from trainer.web.context import site, someone
+from trainer.web.context import provider_name, site, someone
 from trainer.web.ways import Way, ways_for
 
 if TYPE_CHECKING:
@@ -37,13 +37,19 @@ class TitleBlock:
 
 @dataclass(frozen=True)
 class Frame:
-    """What stands around the content of every page: whose sheet, who is signed in, where they can go."""
+    """What stands around the content of every page: whose sheet, who is signed in, where they can go.
+
+    `signs_at` is the host of the provider where they may show again who they are for a signature, "" without;
+    `own_password`: they have chosen a password of their own.
+    """
 
     owner: str
     name: str
     sign_in_name: str
     ways: tuple[Way, ...]
     said: tuple[str, ...]
+    signs_at: str
+    own_password: bool
 
 
 @dataclass(frozen=True)
@@ -63,6 +69,8 @@ def frame() -> Frame:
         sign_in_name=who.name if who else "",
         ways=ways_for(who) if who else (),
         said=tuple(str(sentence) for sentence in get_flashed_messages()),
+        signs_at=provider_name() if who and who.signs_at else "",
+        own_password=not (who and who.given_password),
     )
 
 

@@ -62,6 +62,7 @@ CHANGES_NO_TABLE = frozenset(
     {
         "account:confirm_password",
         "account:password_refused",
+        "account:provider_refused",
         "account:sign_in",
         "account:sign_in_refused",
         "account:sign_out",

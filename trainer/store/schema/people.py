@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from sqlalchemy import Boolean, CheckConstraint, Column, ForeignKey, Index, String, Table, false
+from sqlalchemy import Boolean, CheckConstraint, Column, ForeignKey, Index, String, Table, Text, false
 
 from trainer.store.schema.columns import RowNumber, UtcTime, metadata
 
@@ -62,8 +62,26 @@ sessions = Table(
     Column("used_at", UtcTime, nullable=False),
     Column("ends_at", UtcTime, nullable=False),
     Column("ended_at", UtcTime),
+    # The issuer that vouched for the person, empty when they signed in with their password.
+    Column("provider", String(255)),
     CheckConstraint("ends_at > created_at", name="ends_after_created"),
     Index(None, "person_id", "address"),
+)
+
+# What somebody wants to sign and shows again at a provider who they are: for minutes, and gone once it is signed.
+# `digest` is the hash of path and fields; of the ticket only the hash comes here.
+signings_begun = Table(
+    "signings_begun",
+    metadata,
+    Column("ticket_hash", String(64), primary_key=True),
+    Column("person_id", ForeignKey("people.id"), nullable=False),
+    Column("session_id", ForeignKey("sessions.id"), nullable=False),
+    Column("path", Text, nullable=False),
+    Column("fields", Text, nullable=False),
+    Column("digest", String(64), nullable=False),
+    Column("at", UtcTime, nullable=False),
+    Column("shown_at", UtcTime),
+    Index(None, "at"),
 )
 
 # Names that nobody has are counted as well, so the name is no foreign key.

@@ -9,8 +9,8 @@ from typing import TYPE_CHECKING
 if TYPE_CHECKING:
     from werkzeug.datastructures import MultiDict
 
-# Passwords are not carried: they sign, so they are typed where they sign.
-_NEVER = frozenset({"csrf_token", "password", "old", "new"})
+# Passwords and tickets are not carried: they sign, so they are given where they sign.
+_NEVER = frozenset({"csrf_token", "password", "old", "new", "again"})
 
 
 @dataclass(frozen=True)

@@ -70,6 +70,42 @@ def sign_in_page(
     return SignInPage(block, sign_in_name, back, carried or Carried(), says, provider)
 
 
+@dataclass(frozen=True)
+class AgainPage(Page):
+    """The way to the provider for a signature: `address` leads there."""
+
+    TEMPLATE: ClassVar[str] = "account/again.html"
+    provider: str
+    address: str
+
+
+@dataclass(frozen=True)
+class SignNowPage(Page):
+    """A form that waits for its signature, after its sender came back; `ticket` is "" when they have to go again."""
+
+    TEMPLATE: ClassVar[str] = "account/sign_now.html"
+    heading: str
+    button: str
+    carried: Carried
+    ticket: str
+    says: str
+
+
+def again_page(provider: str, address: str) -> AgainPage:
+    """Return the page that leads to the provider."""
+    return AgainPage(TitleBlock(title="Not signed yet", kind="Sign-off"), provider, address)
+
+
+def sign_now_page(carried: Carried, *, ticket: str = "", says: str = "") -> SignNowPage:
+    """Return the page of a form that waits: to be signed with a ticket, to be tried again without."""
+    if ticket:
+        heading, button = "You have signed in once more. Sign now what you filled in.", "Sign now"
+    else:
+        heading, button = "Not signed yet. What you filled in is kept.", "Try again"
+    block = TitleBlock(title="Not signed yet", kind="Sign-off")
+    return SignNowPage(block, heading, button, carried, ticket, says)
+
+
 def carry_page(carried: Carried) -> CarryPage:
     """Return the page that holds what was not sent."""
     return CarryPage(TitleBlock(title="Not sent yet", kind="Note"), carried)
