@@ -8,6 +8,7 @@ from dataclasses import dataclass, field, fields
 from pathlib import Path
 from typing import TYPE_CHECKING
 from urllib.parse import quote, urlsplit
+from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
 
 from trainer.errors import TrainerError
 
@@ -66,6 +67,13 @@ class Settings:
     session_hours: int = field(default=12, metadata={"help": "Hours after which a person signs in again."})
     paper: str = field(default="a4", metadata={"help": "Paper of printed sheets: a4 or us-letter."})
     torque_unit: str = field(default="N·m", metadata={"help": "Torque unit that leads: N·m or lbf·ft."})
+    time_zone: str = field(
+        default="UTC",
+        metadata={
+            "help": "Time zone in which pages tell moments, by its IANA name such as Europe/Oslo; records, papers and the log "
+            "keep UTC."
+        },
+    )
     home_page: str = field(
         default="",
         metadata={
@@ -115,6 +123,11 @@ class Settings:
         return self.database_url or f"sqlite:///{self.instance / 'trainer.sqlite3'}"
 
     @property
+    def zone(self) -> ZoneInfo:
+        """The time zone in which pages tell moments."""
+        return ZoneInfo(self.time_zone)
+
+    @property
     def keys(self) -> Path:
         """The folder of the keys that sign."""
         return self.instance / "keys"
@@ -145,6 +158,15 @@ _CHOICES = {
 # Keys and answers of people never travel in the clear, except to a program on the same machine.
 _ADDRESSES = ("home_page", "statements_to", "sign_in_issuer")
 SAME_MACHINE = ("127.0.0.1", "::1", "localhost")
+
+
+def _is_zone(name: str) -> bool:
+    """Return whether the table of time zones has a name; a name may also be refused as a path."""
+    try:
+        ZoneInfo(name)
+    except (ZoneInfoNotFoundError, ValueError, OSError):
+        return False
+    return True
 
 
 def is_safe_address(text: str) -> bool:
@@ -182,18 +204,28 @@ def load(environment: Mapping[str, str] | None = None) -> Settings:
             raise SettingsUnreadable(path, f"it names an unknown setting '{name}'")
         if type(value).__name__ != known[name]:
             raise SettingsUnreadable(path, f"'{name}' must be of type {known[name]}")
-        if name in _CHOICES and value not in _CHOICES[name]:
-            raise SettingsUnreadable(path, f"'{name}' must be one of {', '.join(_CHOICES[name])}")
-        if name in _ADDRESSES and value and not is_safe_address(str(value)):
-            raise SettingsUnreadable(path, f"'{name}' must begin with https://")
-        if name == "session_hours" and int(str(value)) < 1:
-            raise SettingsUnreadable(path, "'session_hours' must be at least 1")
+        why_not = _why_not(name, str(value))
+        if why_not:
+            raise SettingsUnreadable(path, f"'{name}' must {why_not}")
     for name in ("sign_in_client_id", "home_page"):
         if values.get("sign_in_issuer") and not values.get(name):
             raise SettingsUnreadable(path, f"'sign_in_issuer' needs '{name}' beside it")
     if env.get("TRAINER_DATABASE_URL"):
         values["database_url"] = env["TRAINER_DATABASE_URL"]
     return Settings(instance=instance, **values)  # type: ignore[arg-type]  # checked just above
+
+
+def _why_not(name: str, value: str) -> str:
+    """Return what a setting of the right type has to be and is not, or ""."""
+    if name in _CHOICES and value not in _CHOICES[name]:
+        return f"be one of {', '.join(_CHOICES[name])}"
+    if name in _ADDRESSES and value and not is_safe_address(value):
+        return "begin with https://"
+    if name == "time_zone" and not _is_zone(value):
+        return f"be an IANA name such as Europe/Oslo, not '{value}'"
+    if name == "session_hours" and int(value) < 1:
+        return "be at least 1"
+    return ""
 
 
 def mail_password(environment: Mapping[str, str] | None = None) -> str:

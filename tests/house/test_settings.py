@@ -48,6 +48,10 @@ def test_the_file_is_read_and_the_environment_goes_before_it(tmp_path: Path) -> 
         ("sign_in_issuer = 'http://plain.invalid'", "'sign_in_issuer' must begin with https://"),
         ("sign_in_issuer = 'https://issuer.invalid'", "'sign_in_issuer' needs 'sign_in_client_id' beside it"),
         ("sign_in_secret = 'here'", "unknown setting 'sign_in_secret'"),
+        ("time_zone = 'Middle of nowhere'", "'time_zone' must be an IANA name such as Europe/Oslo"),
+        ("time_zone = ''", "'time_zone' must be an IANA name"),
+        ("time_zone = '../../etc/passwd'", "'time_zone' must be an IANA name"),
+        ("time_zone = 'America'", "'time_zone' must be an IANA name"),
         ("session_hours = 0", "'session_hours' must be at least 1"),
     ],
 )

@@ -11,7 +11,7 @@ from trainer.trade.units import THIN_SPACE
 
 if TYPE_CHECKING:
     from collections.abc import Callable
-    from datetime import date, datetime
+    from datetime import date, datetime, tzinfo
 
 # A sentence ends at a full stop, question or exclamation mark followed by a space and a capital or figure.
 _SENTENCE_END = re.compile(r"(?<=[.!?])\s+(?=[A-Z0-9])")
@@ -33,9 +33,14 @@ def month_day(value: date | None) -> str:
     return value.isoformat()[5:10] if value else ""
 
 
-def moment(value: datetime | None) -> str:
-    """Return a time as 2027-03-22 14:32, or nothing; times are kept in UTC."""
-    return value.strftime("%Y-%m-%d %H:%M") if value else ""
+def moment_in(zone: tzinfo, value: datetime | None) -> str:
+    """Return a time as 2027-03-22 15:32 CET, or nothing: told in a zone, with the name it has there then; kept in UTC."""
+    if value is None:
+        return ""
+    there = value.astimezone(zone)
+    name = there.tzname() or ""
+    # Zones without letters are called by their offset, as in -03.
+    return f"{there:%Y-%m-%d %H:%M} {'UTC' if name[:1] in '+-' else ''}{name}"
 
 
 def short_revision(value: str) -> str:
@@ -75,7 +80,6 @@ FILTERS: dict[str, Callable[..., object]] = {
     "count": count,
     "day": day,
     "first_sentence_bold": first_sentence_bold,
-    "moment": moment,
     "month_day": month_day,
     "short_revision": short_revision,
     "units_close": units_close,

@@ -12,6 +12,7 @@ from markupsafe import Markup
 from trainer.records.qualification import MARK, MARK_WORDS, Standing
 from trainer.web import linework
 from trainer.web.filters import FILTERS
+from trainer.web.moments import told
 
 if TYPE_CHECKING:
     from flask import Flask
@@ -53,7 +54,7 @@ def install(app: Flask, assets: Assets) -> None:
         PAPER_WORDS=MARK_WORDS,
         STANDINGS=KEY,
     )
-    app.jinja_env.filters.update(FILTERS)
+    app.jinja_env.filters.update(FILTERS, moment=told)
 
 
 def token_field() -> Markup:

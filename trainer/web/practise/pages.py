@@ -9,6 +9,7 @@ from trainer.competency.next_drill import Rank, due_words
 from trainer.drills.answer_forms import Arrange, Choose, NextStep, Point
 from trainer.web.filters import capital, count
 from trainer.web.linework import curves
+from trainer.web.moments import told
 from trainer.web.pages import Page, TitleBlock
 from trainer.web.practise.answering import WORDS, Filled
 from trainer.web.sketches import drawn_for, sketches
@@ -260,7 +261,7 @@ def _worst(mark: Mark) -> tuple[tuple[str, str], tuple[Remark, ...]]:
 
 def _cells(view: AttemptView) -> tuple[tuple[str, str, str], ...]:
     mark = view.mark
-    when = ("Marked (UTC)", "", view.at.strftime("%Y-%m-%d %H:%M"))
+    when = ("Marked", "", told(view.at))
     if mark.moves is not None:
         stay = sum(not line.moved and line.position == line.place for line in mark.lines)
         return (
