@@ -187,7 +187,9 @@ def test_a_signature_is_in_the_log_under_a_checkpoint_of_the_same_moment(log: Da
     signed = bench.sign_by(log, sol, BEN)
     packet = qualify.proven_record(log, sol, signed.number)
     verifier = key_file.read(log.keys).verifier
-    text = signed_note.checked(packet.checkpoint, verifier)
+    assert packet.proof is not None
+    assert packet.proof.faults(verifier) == ()
+    text = signed_note.checked(packet.proof.checkpoint, verifier)
     assert text is not None
     assert signed_note.checkpoint_in(text).size == packet.entry
     proof = ledger.proof(log, _actor(INES), packet.entry, now=bench.NOW)
@@ -206,4 +208,4 @@ def test_without_a_key_a_record_is_signed_and_printed_without_proof(db: Database
     bench.make_ready(db, BEN)
     sol = bench.enter(db, SOL)
     packet = qualify.proven_record(db, sol, bench.sign_by(db, sol, BEN).number)
-    assert (packet.entry, packet.checkpoint, packet.credential) == (0, "", b"")
+    assert (packet.proof, packet.credential) == (None, b"")

@@ -50,6 +50,53 @@ def test_a_record_is_printed_for_its_owner(db: Database) -> None:
         _print(db, bench.enter(db, BEN), "qualification_record", number)
 
 
+def _numbers(printed: PrintedFile) -> list[str]:
+    names = PdfReader(BytesIO(printed.data)).attachments
+    return sorted(name.removesuffix(".record.json") for name in names if name.endswith(".record.json"))
+
+
+def test_records_of_a_person_and_of_a_crew_are_printed_in_one_file(db: Database) -> None:
+    sol = bench.enter(db, SOL)
+    bench.make_ready(db, AMA)
+    bench.make_ready(db, BEN)
+    of_ama = bench.sign_by(db, sol, AMA).number
+    of_ben = bench.sign_by(db, sol, BEN).number
+    assert _numbers(_print(db, sol, "qualification_record", AMA.id)) == [of_ama]
+    whole = _print(db, sol, "qualification_record", CREW)
+    assert whole.name == "qualification-record-sedge-lane.pdf"
+    assert _numbers(whole) == sorted([of_ama, of_ben])
+    assert _numbers(_print(db, bench.enter(db, AMA), "qualification_record", AMA.id)) == [of_ama]
+    # Of a crew everybody sees what they may read: their own.
+    assert _numbers(_print(db, bench.enter(db, AMA), "qualification_record", CREW)) == [of_ama]
+    for subject in (BEN.id, "No such crew", "", f"{CREW} / all of it"):
+        with pytest.raises(NotFound):
+            _print(db, bench.enter(db, AMA), "qualification_record", subject)
+
+
+def test_only_what_holds_is_printed_where_that_is_asked(db: Database) -> None:
+    sol = bench.enter(db, SOL)
+    bench.make_ready(db, AMA)
+    number = bench.sign_by(db, sol, AMA).number
+    subject = f"{CREW} / in force"
+    assert _numbers(_print(db, sol, "qualification_record", subject)) == [number]
+    late = NOW + timedelta(days=5 * 366)
+    with pytest.raises(NotFound):
+        printing.print_sheet(db, sol, "qualification_record", subject, paper="a4", now=late)
+    later = printing.print_sheet(db, sol, "qualification_record", CREW, paper="a4", now=late)
+    assert _numbers(later) == [number]
+
+
+def test_pocket_cards_of_a_crew_are_printed_on_one_sheet(db: Database) -> None:
+    printed = _print(db, bench.enter(db, SOL), "pocket_card", CREW)
+    assert printed.name == "pocket-card-sedge-lane.pdf"
+    said = _text(printed)
+    assert AMA.display_name in said
+    assert BEN.display_name in said
+    for subject in ("No such crew", ""):
+        with pytest.raises(NotFound):
+            _print(db, bench.enter(db, SOL), "pocket_card", subject)
+
+
 def test_a_crew_sheet_is_printed_for_who_may_see_the_crew(db: Database) -> None:
     printed = _print(db, bench.enter(db, SOL), "crew_sheet", CREW)
     assert printed.name == "crew-sheet-sedge-lane.pdf"

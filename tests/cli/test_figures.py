@@ -19,6 +19,7 @@ from trainer.cli.figures import (
     item_fit,
     marking_growth,
     marking_orders,
+    printing_records,
     reading_procedures,
     signing_in,
     starting,
@@ -215,6 +216,21 @@ def test_signing_in_is_held_to_one_check_of_the_password() -> None:
     assert reading.goal == Goal("at most", 1.2)
     assert reading.floor is not None
     assert reading.ours is not None
+
+
+def test_printing_is_held_to_the_bare_compiler_and_to_one_by_one(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(printing_records, "MANY", 3)
+    monkeypatch.setattr(printing_records, "IN_A_ROW", 2)
+    one, many = printing_records.measure(ONCE)
+    assert (one.goal, many.goal) == (Goal("at most", 1.2), Goal("at least", 3))
+    assert one.ratio is not None
+    assert many.ratio is not None
+
+
+def test_the_invented_records_are_proven() -> None:
+    packet = printing_records.invented(7)
+    assert packet.proof is not None
+    assert packet.proof.faults(printing_records._KEY.verifier) == ()
 
 
 def test_the_start_waits_with_what_is_heavy() -> None:

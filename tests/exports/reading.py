@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import io
+import math
 import re
 import shutil
 import subprocess
@@ -16,6 +17,8 @@ from tests.databases import missing
 if TYPE_CHECKING:
     from collections.abc import Iterator
     from pathlib import Path
+
+    from pypdf import PageObject
 
 _WORD = re.compile(r'<word xMin="([\d.]+)" yMin="([\d.]+)" xMax="([\d.]+)" yMax="([\d.]+)">(.*?)</word>')
 _PAGE = re.compile(r'<page width="([\d.]+)" height="([\d.]+)">(.*?)</page>', re.DOTALL)
@@ -70,6 +73,33 @@ def run(program: str, *arguments: str | Path) -> str:
         [path, *map(str, arguments)], check=True, capture_output=True, text=True
     )
     return done.stdout
+
+
+Point = tuple[float, float]
+
+
+def lines(page: PageObject) -> list[tuple[Point, Point]]:
+    """Return the straight lines drawn on a page: begin and end in millimetres from its lower left corner."""
+    found: list[tuple[Point, Point]] = []
+    begun: list[Point] = []
+
+    def seen(operator: Any, operands: Any, matrix: Any, _text: Any) -> None:
+        if operator not in (b"m", b"l"):
+            return
+        x, y = (float(number) for number in operands)
+        a, b, c, d, e, f = (float(number) for number in matrix)
+        here = ((a * x + c * y + e) / POINTS_A_MM, (b * x + d * y + f) / POINTS_A_MM)
+        if operator == b"l":
+            found.append((begun[-1], here))
+        begun.append(here)
+
+    page.extract_text(visitor_operand_before=seen)
+    return found
+
+
+def length(line: tuple[Point, Point]) -> float:
+    """Return how long a line is in millimetres."""
+    return math.dist(*line)
 
 
 def words_outside_frame(pdf: bytes, folder: Path) -> list[str]:

@@ -30,16 +30,18 @@ from trainer.exports.packets import (
     JobCardPacket,
     Lapse,
     LapseListPacket,
+    PocketCard,
     PocketCardPacket,
     QuestionBankPacket,
     RecordPacket,
 )
 from trainer.exports.person_packet import KeptTable, PersonDataPacket
 from trainer.procedure import library
-from trainer.records import canonical, credential, signed_note
+from trainer.records import canonical, credential, merkle, signed_note
 from trainer.records.earlier import MEANING_CHECKED, MEANING_TRANSCRIBED, EarlierRecord
 from trainer.records.key_file import LogKey
 from trainer.records.methods import Method
+from trainer.records.proof import EntryProof
 from trainer.records.qualification import (
     MEANING_EVALUATED,
     MEANING_SIGNED,
@@ -58,6 +60,8 @@ from trainer.records.signed_note import Checkpoint
 from trainer.records.signing_key import SigningKey
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
+
     from trainer.drills.answer_forms import Answer
     from trainer.drills.question import Question
     from trainer.procedure.model import Module
@@ -234,10 +238,51 @@ def job(module: Module | None = None, size: str = "DN 80", **changes: object) ->
 
 def record_packet() -> RecordPacket:
     """Return a record with its entry, a checkpoint over it and its credential."""
-    key = LogKey("quillmarsh.example/log", SigningKey(bytes(range(32))))
-    note = signed_note.signed(Checkpoint(key.name, 1140, bytes(32)).text, key.name, key.key)
-    document = canonical.written(credential.issued(record(), key)).encode()
-    return RecordPacket(record(), 1131, note, document)
+    (packet,) = record_packets(1)
+    return packet
+
+
+@cache
+def key() -> LogKey:
+    """Return the key of the invented log."""
+    return LogKey("quillmarsh.example/log", SigningKey(bytes(range(32))))
+
+
+@cache
+def record_packets(count: int = 3, each: int = 2) -> tuple[RecordPacket, ...]:
+    """Return so many records, `each` a person, in a log of their own: entries 4, 5 … under one signed checkpoint."""
+    records = [record()] + [
+        record(
+            number=f"QR-{n:06d}",
+            person=f"{_CREW[n // each % len(_CREW)][0]} {n // each}",
+            person_id=f"P-{n // each:04d}",
+            task=f"T-{n % each + 1:02d}",
+        )
+        for n in range(1, count)
+    ]
+    before = [canonical.written({"number": n + 1, "payload": {"invented": n}}) for n in range(3)]
+    entries = before + [
+        canonical.written({"number": n, "payload": {"record": one.as_data()}})
+        for n, one in enumerate(records, start=len(before) + 1)
+    ]
+    leaves = [merkle.leaf_hash(entry.encode()) for entry in entries]
+
+    def node(address: merkle.Address) -> bytes:
+        level, place = address
+        if level == 0:
+            return leaves[place]
+        return merkle.node_hash(node((level - 1, 2 * place)), node((level - 1, 2 * place + 1)))
+
+    checkpoint = Checkpoint(key().name, len(entries), merkle.root(leaves))
+    note = signed_note.signed(checkpoint.text, key().name, key().key)
+    return tuple(
+        RecordPacket(
+            one,
+            EntryProof(n + 1, entries[n], merkle.inclusion_path(n, len(entries), node), note),
+            canonical.written(credential.issued(one, key())).encode(),
+        )
+        for n, one in enumerate(records, start=len(before))
+    )
 
 
 def lapse_list(lines: int = 3) -> LapseListPacket:
@@ -280,23 +325,37 @@ def bench_day(people: int = 5) -> BenchDayPacket:
 
 def pocket_card(held: int = 3) -> PocketCardPacket:
     """Return the pocket card of somebody with so many qualifications."""
+    return pocket_cards([held])
+
+
+def pocket_cards(held: Sequence[int]) -> PocketCardPacket:
+    """Return a pocket card for each number: of somebody with so many qualifications."""
     return PocketCardPacket(
         company=COMPANY,
-        person="Dagny Hollowell",
-        person_id="P-0107",
-        crew="Crew 2, south",
+        about="Dagny Hollowell" if len(held) == 1 else "Crew 2, south",
+        number="P-0107" if len(held) == 1 else "PC-C2S-20270401",
         on=date(2027, 4, 1),
         issued_by="Ruth Ashcombe",
-        held=tuple(
-            Held(
-                f"T-{n:02d}",
-                "Overhaul a pilot-loaded main valve in the run",
-                date(2030, 3, 17),
-                f"QR-2027-{n:04d}",
+        log=key().name,
+        cards=tuple(
+            PocketCard(
+                _CREW[(place + 1) % len(_CREW)][0], f"P-{place + 107:04d}", "Crew 2, south", _held(many)
             )
-            for n in range(held)
+            for place, many in enumerate(held)
         ),
-        found_by="quillmarsh/qualifications P-0107 2027-04-01",
+    )
+
+
+def _held(many: int) -> tuple[Held, ...]:
+    return tuple(
+        Held(
+            f"T-{n:02d}",
+            "Overhaul a pilot-loaded main valve in the run",
+            date(2030, 3, 17),
+            f"QR-2027-{n:04d}",
+            bytes([n]) * 32,
+        )
+        for n in range(many)
     )
 
 
@@ -364,7 +423,6 @@ def question_bank(kinds: tuple[str, ...] = ("order", "torque-pass"), seeds: int 
 
 def evidence() -> InspectorPacket:
     """Return a packet with one record, its evaluation, a job watched, an answered question, and a procedure."""
-    key = LogKey("quillmarsh.example/log", SigningKey(bytes(range(32))))
     module = job().module
     return InspectorPacket(
         company=COMPANY,
@@ -382,8 +440,8 @@ def evidence() -> InspectorPacket:
         growth=(),
         revisions=(RevisionShown("0" * 64, "main_valve.yaml", "module: invented", "{}", module),),
         policies=(PolicyShown("ab" * 32, "{}", (_entry(3, "policy:keep", policy="ab" * 32, numbers={}),)),),
-        keys=(str(key.verifier),),
-        key=key,
+        keys=(str(key().verifier),),
+        key=key(),
     )
 
 
@@ -498,7 +556,6 @@ def earlier() -> EarlierPacket:
 
 def person_data() -> PersonDataPacket:
     """Return everything kept about somebody with two tables, a record, a transcribed one and a photograph."""
-    key = LogKey("quillmarsh.example/log", SigningKey(bytes(range(32))))
     register = KeptTable(
         "register",
         "In the register",
@@ -526,6 +583,6 @@ def person_data() -> PersonDataPacket:
         print_paper=EXPORTS["earlier_record"].write,
         photographs={"ab" * 32: b"bytes of a picture"},
         entries=(),
-        keys=(str(key.verifier),),
-        key=key,
+        keys=(str(key().verifier),),
+        key=key(),
     )

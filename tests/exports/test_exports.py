@@ -34,7 +34,7 @@ PACKETS: dict[str, Callable[[], Any]] = {
     "parts_kit": samples.job,
     "person_data": samples.person_data,
     "pocket_card": samples.pocket_card,
-    "qualification_record": samples.record_packet,
+    "qualification_record": samples.record_packets,
     "question_bank": samples.question_bank,
     "sign_in_sheet": samples.bench_day,
 }
@@ -51,6 +51,8 @@ SHEETS = [name for name in EXPORTS if EXPORTS[name].ENDING == "pdf"]
 every_export = pytest.mark.parametrize("name", EXPORTS)
 every_sheet = pytest.mark.parametrize("name", SHEETS)
 every_paper = pytest.mark.parametrize("paper", PAPERS)
+# Who stands in the outline of a paper that is of several people; all others have one title.
+HEADS = {"qualification_record": ("Dagny Hollowell", "Jonty Brackenfold 0", "Dagny Hollowell 1")}
 _WRITTEN: dict[tuple[str, str], bytes] = {}
 
 
@@ -143,7 +145,7 @@ def test_claims_both_standards(name: str) -> None:
 def test_is_tagged_with_one_title_and_tables_that_have_heads(name: str) -> None:
     elements = reading.elements(written(name))
     kinds = [kind for kind, _ in elements]
-    assert kinds.count("/H1") == 1
+    assert kinds.count("/H1") == len(HEADS.get(name, ("one",)))
     assert kinds.index("/H1") < kinds.index("/Table")
     assert kinds.count("/THead") == kinds.count("/Table")
     assert kinds.count("/TH") >= 2 * kinds.count("/Table")
@@ -156,7 +158,7 @@ def test_every_sheet_carries_duty_of_care_number_and_owner(name: str, paper: str
     pages = reading.pages(written(name, paper))
     for number, page in enumerate(pages, start=1):
         assert reading.squeezed(DUTY_OF_CARE) in page
-        assert f"{number} of {len(pages)}" in page
+        assert ("1 of 1" if name in HEADS else f"{number} of {len(pages)}") in page
         assert samples.COMPANY in page
 
 

@@ -31,7 +31,8 @@ def kit(**changes: Any) -> bytes:
     }
     more = dict.fromkeys(("subject_label", "subject", "extra_label", "extra", "date"), "")
     data = {
-        "block": {**block, **more, **changes},
+        "owner": "An owner",
+        "block": {**block, **more, "title_level": 1, "subtitle_level": 0, **changes},
         "duty": ["Duty."],
         "size": "",
         "always": [],
@@ -80,7 +81,7 @@ def test_paper_is_one_of_two() -> None:
 
 
 def test_the_date_inside_is_the_moment_given_whatever_its_zone() -> None:
-    data = {**_record_data(), "document": "x"}
+    data = {"owner": "An owner", "papers": [_record_data()]}
     same = AT.astimezone(timezone(timedelta(hours=9)))
     first, second = (
         compose("qualification_record", data, title="T", at=at, paper="a4", attachments=[_json(b"{}")])
@@ -93,7 +94,7 @@ def test_the_date_inside_is_the_moment_given_whatever_its_zone() -> None:
 
 
 def _record_data() -> dict[str, Any]:
-    return qualification_record._data(RecordPacket(samples.record()), "0" * 64)
+    return qualification_record._data(RecordPacket(samples.record()), "", begins=True)
 
 
 def _json(data: bytes) -> Attachment:

@@ -127,14 +127,22 @@ def sign_when_possible(unit: Unit, keys: Path, *, now: datetime) -> None:
         sign(unit, key_file.read(keys), now=now)
 
 
-def proof_of_record(unit: Unit, record: QualificationRecord) -> tuple[int, str]:
-    """Return the number of the log entry that holds a signed record, and the first checkpoint over it; 0 and "" for none."""
+def proof_of_record(unit: Unit, record: QualificationRecord) -> EntryProof | None:
+    """Return the log entry that holds a signed record, proven by the first checkpoint over it; None without one."""
     signer, at = record.supervisor.person, record.supervisor.at
     for number, payload in ledger.entry_at(unit, signer, SIGNED, at):
         if canonical.read(payload)["record"]["number"] == record.number:
-            note = ledger.checkpoint_over(unit, number)
-            return (number, note) if note else (0, "")
-    return 0, ""
+            return _proven(unit, number, ledger.checkpoint_over(unit, number))
+    return None
+
+
+def _proven(unit: Unit, number: int, note: str) -> EntryProof | None:
+    written = ledger.written(unit, number)
+    if not note or written is None:
+        return None
+    size = signed_note.checkpoint_in(signed_note.text_of(note)).size
+    path = merkle.inclusion_path(number - 1, size, ledger.tree(unit))
+    return EntryProof(number, written.decode(), path, note)
 
 
 def credential_of(keys: Path, record: QualificationRecord) -> bytes:

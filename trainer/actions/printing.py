@@ -3,16 +3,17 @@
 from __future__ import annotations
 
 import re
+from hashlib import sha256
 from typing import TYPE_CHECKING, Any
 
-from trainer.actions import activity, person_data, question_bank
+from trainer.actions import activity, person_data, question_bank, record_papers
 from trainer.actions import earlier as earlier_room
 from trainer.actions.actor import NotFound
 from trainer.actions.crew import crew_sheet, lapses
 from trainer.actions.inspector_packet import evidence
 from trainer.actions.permissions import Permission, sees_every_crew
 from trainer.actions.published import in_force, prepared
-from trainer.actions.qualify import may_read_record, proven_record
+from trainer.actions.qualify import may_read_record
 from trainer.actions.unaided import must_not_sit
 from trainer.actions.views import PrintedFile
 from trainer.exports import EXPORTS
@@ -23,19 +24,21 @@ from trainer.exports.packets import (
     JobCardPacket,
     Lapse,
     LapseListPacket,
+    PocketCard,
     PocketCardPacket,
 )
 from trainer.exports.table_file import BOM
+from trainer.records import canonical, key_file
 from trainer.records.qualification import ENDS_SOON_DAYS, MARK
 from trainer.store import earlier, people, qualifications
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Mapping
-    from datetime import datetime
+    from datetime import date, datetime
 
     from trainer.actions.actor import Actor
     from trainer.store.people import Person
-    from trainer.store.session import Database
+    from trainer.store.session import Database, Unit
 
 # Stands for every crew that somebody may see.
 EVERY_CREW = "*"
@@ -50,9 +53,9 @@ def print_sheet(
         db: the database.
         actor: who prints.
         kind: name of the export, one of `trainer.exports.EXPORTS`.
-        subject: number of the record or the person, name of the crew (a star for all, where it is about what lapses;
-            behind it a slash and the module, for a sign-in sheet), or id of the module with the size behind it
-            (`piston-valve DN 80`); without a size the first one of the module.
+        subject: what the kind is about, as its SUBJECT says: number of the record or the person, name of the crew (a star
+            for all, where it is about what lapses; behind it a slash and the module, for a sign-in sheet), or id of the
+            module with the size behind it (`piston-valve DN 80`); without a size the first one of the module.
         paper: `a4` or `us-letter`.
         now: the time.
         bom: whether a CSV file begins with the mark by which spreadsheets know its letters.
@@ -70,8 +73,8 @@ def print_sheet(
     return PrintedFile(f"{_file_name(kind, subject)}.{export.ENDING.lstrip('.')}", export.MEDIA_TYPE, data)
 
 
-def _record(db: Database, actor: Actor, subject: str, _now: datetime) -> Any:
-    return proven_record(db, actor, subject)
+def _records(db: Database, actor: Actor, subject: str, now: datetime) -> Any:
+    return record_papers.papers(db, actor, subject, today=now.date())
 
 
 def _evidence(db: Database, actor: Actor, subject: str, now: datetime) -> Any:
@@ -150,33 +153,46 @@ def _bench_day(db: Database, actor: Actor, subject: str, now: datetime) -> Any:
     )
 
 
-def _pocket_card(db: Database, actor: Actor, subject: str, now: datetime) -> Any:
-    today = now.date()
+def _pocket_cards(db: Database, actor: Actor, subject: str, now: datetime) -> Any:
+    """Return the packet of pocket cards; the subject is a person, or a crew for a card each."""
+    named, today = subject.strip(), now.date()
     with db.reading() as unit:
-        person = people.by_id(unit, subject.strip())
-        if person is None or not may_read_record(actor, person):
-            raise NotFound("person", subject)
-        held = [kept for kept in qualifications.of_person(unit, person.id) if kept.holds_on(today)]
-        papers = [
-            kept.record
-            for kept in earlier.of_person(unit, person.id)
-            if kept.stands and kept.term.holds_on(today)
-        ]
-    lines = [Held(kept.task_id, str(kept.record["task_title"]), kept.last_day, kept.number) for kept in held]
-    lines += [
-        Held(paper.task, paper.task_title, paper.valid_until, f"{paper.number} {MARK}") for paper in papers
-    ]
-    numbers = [*(kept.number for kept in held), *(paper.number for paper in papers)]
+        person = people.by_id(unit, named)
+        whose = (person,) if person else _crew_must_be_there(db, actor, named)
+        readable = [one for one in whose if may_read_record(actor, one)]
+        if not readable:
+            raise NotFound("person or crew", subject)
+        cards = tuple(
+            PocketCard(one.display_name, one.id, one.crew, _held(unit, one.id, today)) for one in readable
+        )
     return PocketCardPacket(
         company=db.company,
-        person=person.display_name,
-        person_id=person.id,
-        crew=person.crew,
+        about=person.display_name if person else named,
+        number=person.id if person else _number("PC", named, now),
         on=today,
         issued_by=actor.display_name,
-        held=tuple(sorted(lines, key=lambda line: line.task)),
-        found_by=f"{db.company} {person.id} {today.isoformat()} {' '.join(numbers)}".strip(),
+        log=key_file.read(db.keys).name if key_file.exists(db.keys) else "",
+        cards=cards,
     )
+
+
+def _held(unit: Unit, person_id: str, today: date) -> tuple[Held, ...]:
+    """Return what somebody may do alone on a day, by task: our own records, and those from earlier papers."""
+    lines = [
+        Held(kept.task_id, str(kept.record["task_title"]), kept.last_day, kept.number, _digest(kept.record))
+        for kept in qualifications.of_person(unit, person_id)
+        if kept.holds_on(today)
+    ]
+    for paper in earlier.of_person(unit, person_id):
+        if paper.stands and paper.term.holds_on(today):
+            told = paper.record
+            title = f"{told.task_title} {MARK}"
+            lines.append(Held(told.task, title, told.valid_until, told.number, _digest(told.as_data())))
+    return tuple(sorted(lines, key=lambda line: line.task))
+
+
+def _digest(data: Mapping[str, Any]) -> bytes:
+    return sha256(canonical.written(data).encode()).digest()
 
 
 def _activity(db: Database, actor: Actor, subject: str, _now: datetime) -> Any:
@@ -227,8 +243,8 @@ _PACKETS: Mapping[str, Callable[[Database, Actor, str, datetime], Any]] = {
     "lapse_xlsx": _lapses,
     "parts_kit": _job,
     "person_data": _person_data,
-    "pocket_card": _pocket_card,
-    "qualification_record": _record,
+    "pocket_card": _pocket_cards,
+    "qualification_record": _records,
     "question_bank": _questions,
     "sign_in_sheet": _bench_day,
 }

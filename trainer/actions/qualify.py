@@ -369,7 +369,7 @@ def record(db: Database, actor: Actor, number: str) -> QualificationRecord:
 
 
 def proven_record(db: Database, actor: Actor, number: str) -> RecordPacket:
-    """Return a record as `record` does, with its entry of the log, the checkpoint over it and the credential.
+    """Return a record as `record` does, with its entry of the log, proven by the checkpoint over it, and the credential.
 
     Raises:
         NotFound: there is none for this actor.
@@ -380,9 +380,8 @@ def proven_record(db: Database, actor: Actor, number: str) -> RecordPacket:
 
 
 def proven(db: Database, unit: Unit, signed: QualificationRecord) -> RecordPacket:
-    """Return a signed record with its entry of the log, the checkpoint over it and the credential."""
-    entry, note = ledger.proof_of_record(unit, signed)
-    return RecordPacket(signed, entry, note, ledger.credential_of(db.keys, signed))
+    """Return a signed record with its entry of the log, proven by the checkpoint over it, and the credential."""
+    return RecordPacket(signed, ledger.proof_of_record(unit, signed), ledger.credential_of(db.keys, signed))
 
 
 def may_read_record(actor: Actor, person: Person) -> bool:

@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import cached_property
 from typing import TYPE_CHECKING
 
 from trainer.errors import TrainerError
+from trainer.records import canonical
 
 if TYPE_CHECKING:
     from datetime import date
@@ -66,15 +68,24 @@ class JobCardPacket:
 
 @dataclass(frozen=True)
 class RecordPacket:
-    """A qualification record and what proves it: its entry of the log, the signed checkpoint over it, the credential.
+    """A qualification record and what proves it: its entry of the log under a signed checkpoint, and the credential.
 
-    `entry` counts from 1 and is 0 where no log holds the record; `checkpoint` is a signed note, `credential` canonical JSON.
+    `proof` is None where no log holds the record; `credential` is canonical JSON, empty where no key signs.
     """
 
     record: QualificationRecord
-    entry: int = 0
-    checkpoint: str = ""
+    proof: EntryProof | None = None
     credential: bytes = b""
+
+    @property
+    def entry(self) -> int:
+        """The number of the entry, from 1; 0 where no log holds the record."""
+        return self.proof.number if self.proof else 0
+
+    @cached_property
+    def data(self) -> bytes:
+        """The record in canonical JSON (RFC 8785): what is hashed, signed and carried along."""
+        return canonical.written(self.record.as_data()).encode()
 
 
 @dataclass(frozen=True)
@@ -130,26 +141,36 @@ class EarlierPacket:
 
 @dataclass(frozen=True)
 class Held:
-    """One line of a pocket card: a covered task, the last day, and the record behind it."""
+    """One line of a pocket card: a covered task, the last day, the record behind it and the SHA-256 of its data."""
 
     task: str
     title: str
     until: date
     number: str
+    sha256: bytes
+
+
+@dataclass(frozen=True)
+class PocketCard:
+    """What one person may do alone, small enough to carry."""
+
+    person: str
+    person_id: str
+    crew: str
+    held: tuple[Held, ...]
 
 
 @dataclass(frozen=True)
 class PocketCardPacket:
-    """What one person may do alone on a day, small enough to carry; `found_by` is what the code on it says."""
+    """Pocket cards of a day, of one person or of a crew, which `about` names; `log` is the name of the log, "" for none."""
 
     company: str
-    person: str
-    person_id: str
-    crew: str
+    about: str
+    number: str
     on: date
     issued_by: str
-    held: tuple[Held, ...]
-    found_by: str
+    log: str
+    cards: tuple[PocketCard, ...]
 
 
 @dataclass(frozen=True)

@@ -10,7 +10,7 @@ from __future__ import annotations
 import json
 import threading
 import unicodedata
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import UTC
 from enum import StrEnum
 from functools import cache
@@ -29,8 +29,9 @@ MEDIA_TYPE = "application/pdf"
 ENDING = "pdf"
 
 _HERE = Path(__file__).resolve().parent
-_TEMPLATES = _HERE / "typst"
+TEMPLATES = _HERE / "typst"
 _FONTS = _HERE / "fonts"
+STANDARDS: list[typst.PDFStandard] = ["a-3a", "ua-1"]
 # A word longer than any cell is wide may break after so many letters.
 _LONGEST_WORD = 26
 
@@ -78,6 +79,63 @@ class Attachment:
     data: bytes
 
 
+@dataclass(frozen=True)
+class Sheet:
+    """Everything that a sheet is set from.
+
+    Args:
+        template: name of the template file, without its ending.
+        data: plain JSON values; texts are cleaned of what cannot be set.
+        title: title of the document, shown by viewers and read aloud.
+        at: the moment the document speaks of, with its zone; it becomes the date inside the file.
+        paper: `a4` or `us-letter`.
+        attachments: JSON data to carry along; its bytes must be UTF-8 text.
+        drawings: SVG by the name under which the template places it, as `drawing.paper` has made it.
+    """
+
+    template: str
+    data: Mapping[str, Any]
+    title: str
+    at: datetime
+    paper: str
+    attachments: Sequence[Attachment] = ()
+    drawings: Mapping[str, str] = field(default_factory=dict)
+
+    @property
+    def file(self) -> str:
+        """The path of the template."""
+        return str(TEMPLATES / f"{self.template}.typ")
+
+    @property
+    def timestamp(self) -> int:
+        """The moment as the compiler takes it."""
+        return int(self.at.timestamp())
+
+    def inputs(self) -> dict[str, str]:
+        """Return what the template gets, as texts.
+
+        Raises:
+            PaperUnknown: the paper is neither.
+        """
+        utc = self.at.astimezone(UTC)
+        sheet = {
+            **self.data,
+            "document_title": self.title,
+            "document_date": [utc.year, utc.month, utc.day, utc.hour, utc.minute, utc.second],
+            "paper": Paper.named(self.paper).value,
+        }
+        inputs = {"data": json.dumps(settable(sheet), ensure_ascii=False, sort_keys=True)}
+        if self.attachments:
+            named = [{"name": inside.name, "description": inside.description} for inside in self.attachments]
+            inputs["attachments"] = json.dumps(named, ensure_ascii=False)
+        inputs |= {
+            f"attachment_{n}": inside.data.decode("utf-8") for n, inside in enumerate(self.attachments)
+        }
+        # As they are: what cleans texts would break their numbers apart.
+        inputs |= {f"drawing_{name}": svg for name, svg in self.drawings.items()}
+        return inputs
+
+
 def compose(
     template: str,
     data: Mapping[str, Any],
@@ -88,36 +146,39 @@ def compose(
     attachments: Sequence[Attachment] = (),
     drawings: Mapping[str, str] | None = None,
 ) -> bytes:
-    """Return the PDF of a template filled with data.
-
-    Args:
-        template: name of the template file, without its ending.
-        data: plain JSON values; texts are cleaned of what cannot be set.
-        title: title of the document, shown by viewers and read aloud.
-        at: the moment the document speaks of, with its zone; it becomes the date inside the file.
-        paper: `a4` or `us-letter`.
-        attachments: JSON data to carry along; its bytes must be UTF-8 text.
-        drawings: SVG by the name under which the template places it, as `drawing.paper` has made it.
+    """Return the PDF of a template filled with data; `Sheet` says what each of them is.
 
     Raises:
         PaperUnknown: the paper is neither.
         PdfRefused: the compiler would not write it.
     """
-    utc = at.astimezone(UTC)
-    sheet = {
-        **data,
-        "document_title": title,
-        "document_date": [utc.year, utc.month, utc.day, utc.hour, utc.minute, utc.second],
-        "paper": Paper.named(paper).value,
-    }
-    inputs = {"data": json.dumps(settable(sheet), ensure_ascii=False, sort_keys=True)}
-    if attachments:
-        named = [{"name": inside.name, "description": inside.description} for inside in attachments]
-        inputs["attachments"] = json.dumps(named, ensure_ascii=False)
-    inputs |= {f"attachment_{n}": inside.data.decode("utf-8") for n, inside in enumerate(attachments)}
-    # As they are: what cleans texts would break their numbers apart.
-    inputs |= {f"drawing_{name}": svg for name, svg in (drawings or {}).items()}
-    return _compiled(template, inputs, title, int(at.timestamp()))
+    return composed(Sheet(template, data, title, at, paper, attachments, drawings or {}))
+
+
+def composed(sheet: Sheet) -> bytes:
+    """Return a sheet as PDF.
+
+    Raises:
+        PaperUnknown: the paper is neither.
+        PdfRefused: the compiler would not write it.
+    """
+    import typst
+
+    kept, inputs = _compiler(), sheet.inputs()
+    try:
+        with kept.lock:
+            pdf, _ = kept.typst.compile_with_warnings(
+                input=sheet.file,
+                format="pdf",
+                sys_inputs=inputs,
+                pdf_standards=STANDARDS,
+                timestamp=sheet.timestamp,
+            )
+    except typst.TypstError as problem:
+        raise PdfRefused(sheet.title, problem.message.strip().rstrip(".")) from problem
+    if not isinstance(pdf, bytes):
+        raise PdfRefused(sheet.title, "the compiler gave back no file")
+    return pdf
 
 
 def settable(value: Any) -> Any:
@@ -149,13 +210,7 @@ class _Compiler:
     """The kept compiler and its lock; one sheet at a time, because its inputs are part of its state."""
 
     def __init__(self) -> None:
-        # The compiler comes with the first sheet: the start does without.
-        import typst
-
-        fonts = typst.Fonts(include_system_fonts=False, include_embedded_fonts=True, font_paths=[str(_FONTS)])
-        self.typst: typst.Compiler = typst.Compiler(
-            root=str(_TEMPLATES), font_paths=fonts, ignore_system_fonts=True
-        )
+        self.typst = new_compiler()
         self.lock = threading.Lock()
 
 
@@ -164,21 +219,10 @@ def _compiler() -> _Compiler:
     return _Compiler()
 
 
-def _compiled(template: str, inputs: dict[str, str], title: str, timestamp: int) -> bytes:
+def new_compiler() -> typst.Compiler:
+    """Return a compiler that knows our templates and our fonts and nothing of the machine."""
+    # It comes with the first sheet: the start does without.
     import typst
 
-    kept = _compiler()
-    try:
-        with kept.lock:
-            pdf, _ = kept.typst.compile_with_warnings(
-                input=str(_TEMPLATES / f"{template}.typ"),
-                format="pdf",
-                sys_inputs=inputs,
-                pdf_standards=["a-3a", "ua-1"],
-                timestamp=timestamp,
-            )
-    except typst.TypstError as problem:
-        raise PdfRefused(title, problem.message.strip().rstrip(".")) from problem
-    if not isinstance(pdf, bytes):
-        raise PdfRefused(title, "the compiler gave back no file")
-    return pdf
+    fonts = typst.Fonts(include_system_fonts=False, include_embedded_fonts=True, font_paths=[str(_FONTS)])
+    return typst.Compiler(root=str(TEMPLATES), font_paths=fonts, ignore_system_fonts=True)

@@ -33,7 +33,7 @@ class KeptTable:
 class PersonDataPacket:
     """Everything kept about one person, proven by the log where there is a key to sign with.
 
-    `print_record` and `print_paper` give a record or a transcribed one as PDF, `photographs` are bytes by their hash, `keys`
+    `print_record` and `print_paper` give records or a transcribed one as PDF, `photographs` are bytes by their hash, `keys`
     the lines that others check with.
     """
 

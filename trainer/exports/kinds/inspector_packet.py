@@ -61,7 +61,7 @@ def _records(packet: InspectorPacket, paper: str) -> Iterator[tuple[str, bytes]]
     for proven in (*packet.records, *packet.others):
         number = proven.record.number
         yield f"records/{number}.json", canonical.written(proven.record.as_data()).encode()
-        yield f"records/{number}.pdf", packet.print_record(proven, paper=paper)
+        yield f"records/{number}.pdf", packet.print_record((proven,), paper=paper)
         if proven.credential:
             yield f"credentials/{number}.json", proven.credential
 

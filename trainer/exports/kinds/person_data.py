@@ -51,7 +51,7 @@ def _records(packet: PersonDataPacket, paper: str) -> Iterator[tuple[str, bytes]
     for proven in packet.records:
         number = proven.record.number
         yield f"records/{number}.json", canonical.written(proven.record.as_data()).encode()
-        yield f"records/{number}.pdf", packet.print_record(proven, paper=paper)
+        yield f"records/{number}.pdf", packet.print_record((proven,), paper=paper)
         if proven.credential:
             yield f"credentials/{number}.json", proven.credential
     for brought in packet.papers:

@@ -1,4 +1,4 @@
-"""The printed qualification record, with its data inside it.
+"""Printed qualification records, one or many in a file, each with its data inside.
 
 The four things that 49 CFR 192.807(a)(1)-(4) asks of a record stand first, numbered as the paragraph is. The
 law was read in stored public copies; compare with its current text before anything is relied on.
@@ -9,26 +9,29 @@ from __future__ import annotations
 import hashlib
 from typing import TYPE_CHECKING, Any
 
-import rfc8785
-
 from trainer.exports.code import code
 from trainer.exports.pdf import ENDING as ENDING
 from trainer.exports.pdf import MEDIA_TYPE as MEDIA_TYPE
-from trainer.exports.pdf import Attachment, compose
+from trainer.exports.pdf import Sheet, composed
+from trainer.exports.record_files import CREDENTIAL, DATA, carried, code_of, file_name
 from trainer.exports.title_block import TitleBlock
 from trainer.exports.words import NOTHING, day, listed, moment, pieces, short_revision
 from trainer.procedure.wording import capital
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
+
     from trainer.exports.packets import RecordPacket
     from trainer.records.qualification import ClassShown, QualificationRecord, Signature, SkillShown
 
 NAME = "qualification_record"
 TITLE = "Qualification record"
 PERMISSION = "record:read"
-SUBJECT = "the number of the record"
+SUBJECT = (
+    "the number of the record; or of a person, or the name of a crew, for all their records, "
+    "with '/ in force' behind it for those that hold today"
+)
 
-ATTACHED = "qualification-record.json"
 _KEPT = (
     "Kept while the person does the task, then five years after it ends (49 CFR 192.807(b)). "
     "It is destroyed by a logged decision, never by a timer."
@@ -39,56 +42,55 @@ _TWO_PEOPLE = (
 )
 
 
-CREDENTIAL = "credential.json"
+def write(packet: Sequence[RecordPacket], *, paper: str) -> bytes:
+    """Return the records as one PDF in their order, dated by the newest supervisor's signature.
 
-
-def attached(record: QualificationRecord) -> bytes:
-    """Return the record's data as canonical JSON (RFC 8785): what the PDF carries inside it."""
-    return rfc8785.dumps(record.as_data())
-
-
-def write(packet: RecordPacket, *, paper: str) -> bytes:
-    """Return the record as PDF, dated by its supervisor's signature.
+    Each begins on a sheet 1 of its own; the outline lists people, and below each person the records that follow.
 
     Args:
-        packet: the record, with what proves it.
+        packet: the records of one company, at least one, each with what proves it.
         paper: `a4` or `us-letter`.
 
     Raises:
         PdfRefused: the compiler would not write it.
         PaperUnknown: there is no such paper.
     """
-    record = packet.record
-    inside = [Attachment(ATTACHED, f"Data of qualification record {record.number}", attached(record))]
-    if packet.credential:
-        words = f"Qualification record {record.number} as a signed credential (Open Badges 3.0)"
-        inside.append(Attachment(CREDENTIAL, words, packet.credential))
-    digest = hashlib.sha256(inside[0].data).hexdigest()
-    return compose(
+    return composed(laid_out(packet, paper))
+
+
+def laid_out(packet: Sequence[RecordPacket], paper: str) -> Sheet:
+    """Return what the records are set from."""
+    codes = {f"code_{n}": found.text for n, one in enumerate(packet) if (found := code_of(one))}
+    before = ["", *(one.record.person_id for one in packet)]
+    papers = [
+        _data(one, f"code_{n}", begins=one.record.person_id != before[n]) for n, one in enumerate(packet)
+    ]
+    return Sheet(
         NAME,
-        _data(packet, digest),
-        title=f"{TITLE} {record.number}, {record.person}, {record.task}",
-        at=record.supervisor.at,
+        {"owner": packet[0].record.company, "papers": papers},
+        title=_title([one.record for one in packet]),
+        at=max(one.record.supervisor.at for one in packet),
         paper=paper,
-        attachments=inside,
-        drawings={"code": code(_found_by(packet, digest))} if packet.entry else {},
+        attachments=[file for one in packet for file in carried(one)],
+        drawings={name: code(text) for name, text in codes.items()},
     )
 
 
-def _found_by(packet: RecordPacket, digest: str) -> str:
-    """Return what the code says: enough to find the record and its entry, and to see that it is the same one."""
-    return f"{packet.record.number} sha256 {digest} {_log(packet)} entry {packet.entry}"
+def _title(records: Sequence[QualificationRecord]) -> str:
+    first = records[0]
+    if len(records) == 1:
+        return f"{TITLE} {first.number}, {first.person}, {first.task}"
+    people = len({record.person_id for record in records})
+    whose = f"of {first.person}, {first.person_id}" if people == 1 else f"of {people} people"
+    return f"{TITLE}s {whose}: {len(records)} records"
 
 
-def _log(packet: RecordPacket) -> str:
-    return packet.checkpoint.partition("\n")[0]
-
-
-def _data(packet: RecordPacket, digest: str) -> dict[str, Any]:
-    record = packet.record
+def _data(packet: RecordPacket, code_name: str, *, begins: bool) -> dict[str, Any]:
+    """Return what the template asks for; `begins` says that no record of this person stands before it."""
+    record, digest = packet.record, hashlib.sha256(packet.data).hexdigest()
     return {
-        **_block(record).as_data(),
-        "coded": bool(packet.entry),
+        **_block(record, begins=begins).as_data(),
+        "code": code_name if packet.proof else "",
         "person": record.person,
         "person_id": record.person_id,
         "task": f"{record.task} {record.task_title}",
@@ -116,11 +118,13 @@ def _data(packet: RecordPacket, digest: str) -> dict[str, Any]:
     }
 
 
-def _block(record: QualificationRecord) -> TitleBlock:
+def _block(record: QualificationRecord, *, begins: bool) -> TitleBlock:
     return TitleBlock(
         legal_owner=record.company,
-        title=TITLE,
-        subtitle=f"{record.person}, task {record.task}",
+        title=record.person,
+        title_level=1 if begins else 0,
+        subtitle=f"{record.task} {record.task_title}",
+        subtitle_level=2,
         number=record.number,
         type=TITLE,
         issued_by=record.supervisor.name,
@@ -157,23 +161,23 @@ def _keeping(packet: RecordPacket, digest: str) -> list[list[str]]:
     lines = [["Kept", _KEPT]]
     if record.evaluator.person != record.supervisor.person:
         lines.append(["Two people", _TWO_PEOPLE])
-    signed = f", and signed as {CREDENTIAL}" if packet.credential else ""
-    inside = f"This PDF carries the record as {ATTACHED}{signed}; SHA-256 of the record {_in_groups(digest)}"
+    signed = f" and, signed, as {file_name(record.number, CREDENTIAL)}" if packet.credential else ""
+    inside = (
+        f"This PDF carries the record as {file_name(record.number, DATA)}{signed}; "
+        f"SHA-256 of the record {_in_groups(digest)}"
+    )
     return [*lines, ["Data inside", inside], *_proof(packet)]
 
 
 def _proof(packet: RecordPacket) -> list[list[str]]:
     """Return the entry of the log and the checkpoint over it, as the signed note has them: to be held against a copy."""
-    if not packet.entry:
+    if packet.proof is None:
         return []
-    log, size, root, _, signed = packet.checkpoint.splitlines()[:5]
-    return [
-        [
-            "In the log",
-            f"Entry {packet.entry} of {log}. `trainer verify` checks entry and credential anywhere.",
-        ],
-        ["Checkpoint", f"{size} entries, root {root}; {signed}"],
-    ]
+    log, size, root, _, signed = packet.proof.checkpoint.splitlines()[:5]
+    told = (
+        f"Entry {packet.entry} of {log}. “trainer verify” checks this file, and what the code says, anywhere."
+    )
+    return [["In the log", told], ["Checkpoint", f"{size} entries, root {root}; {signed}"]]
 
 
 def _in_groups(digest: str) -> str:

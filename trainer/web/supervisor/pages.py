@@ -77,6 +77,7 @@ class CrewPage(Page):
     rows: tuple[RowShown, ...]
     foot: tuple[tuple[FootCell, bool], ...]
     changes: tuple[ChangeShown, ...]
+    may_print: bool
 
 
 @dataclass(frozen=True)
@@ -116,8 +117,8 @@ def crews_page(crews: tuple[CrewLine, ...], lapses: tuple[LapseLine, ...], day: 
     return CrewsPage(TitleBlock(title="Crews", kind="List", day=day), crews, lapses)
 
 
-def crew_page(crew: str, sheet: CrewSheet, people: str) -> CrewPage:
-    """Return the crew sheet."""
+def crew_page(crew: str, sheet: CrewSheet, people: str, *, may_print: bool) -> CrewPage:
+    """Return the crew sheet; `may_print` says whether this reader may have the records of the crew."""
     starts = _group_starts(sheet.tasks)
     numbers = {task.id: number for number, task in enumerate(sheet.tasks, start=1)}
     newest = sorted(sheet.changes, key=lambda change: change.on, reverse=True)[:_CHANGES_SHOWN]
@@ -143,6 +144,7 @@ def crew_page(crew: str, sheet: CrewSheet, people: str) -> CrewPage:
             for (signed, needed), start in zip(sheet.signed_of_needed(), starts, strict=True)
         ),
         changes=tuple(ChangeShown(change, numbers.get(change.task, 0)) for change in newest),
+        may_print=may_print,
     )
 
 

@@ -46,7 +46,8 @@ def crews() -> AnyResponse:
 def crew(crew: str) -> AnyResponse:
     """Show a crew by its tasks."""
     sheet = crews_room.crew_sheet(db(), actor(), crew, now=now())
-    return show(crew_page(crew, sheet, url_for("mentor.people")))
+    may_print = actor().may_for(Permission.RECORD_READ, crew=crew)
+    return show(crew_page(crew, sheet, url_for("mentor.people"), may_print=may_print))
 
 
 @room.get("/sign-off")
