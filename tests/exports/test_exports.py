@@ -52,7 +52,7 @@ every_export = pytest.mark.parametrize("name", EXPORTS)
 every_sheet = pytest.mark.parametrize("name", SHEETS)
 every_paper = pytest.mark.parametrize("paper", PAPERS)
 # Who stands in the outline of a paper that is of several people; all others have one title.
-HEADS = {"qualification_record": ("Dagny Hollowell", "Jonty Brackenfold 0", "Dagny Hollowell 1")}
+HEADS = {"qualification_record": ("Dagny Hollowell", "Dagny Hollowell 1", "Jonty Brackenfold 0")}
 _WRITTEN: dict[tuple[str, str], bytes] = {}
 
 

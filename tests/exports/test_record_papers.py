@@ -38,21 +38,31 @@ def test_each_record_begins_on_a_sheet_of_its_own_and_the_outline_leads_to_it_by
     pdf = qualification_record.write(packets, paper="a4")
     pages = reading.pages(pdf)
     assert len(pages) == len(packets)
-    for packet, page in zip(packets, pages, strict=True):
-        assert packet.record.number in page
+    for number, page in zip(
+        ("QR-000117", "QR-000002", "QR-000003", "QR-000004", "QR-000001"), pages, strict=True
+    ):
+        packet = next(one for one in packets if one.record.number == number)
+        assert number in page
         assert "1 of 1" in page
         assert f"Entry {packet.entry} of {samples.key().name}" in page
     assert outline(pdf) == [
         (0, "Dagny Hollowell", 0),
         (1, "T-31 Overhaul a pilot-loaded main valve", 0),
-        (0, "Jonty Brackenfold 0", 1),
-        (1, "T-02 Overhaul a pilot-loaded main valve", 1),
-        (0, "Dagny Hollowell 1", 2),
-        (1, "T-01 Overhaul a pilot-loaded main valve", 2),
-        (1, "T-02 Overhaul a pilot-loaded main valve", 3),
-        (0, "Fenna Lanternby 2", 4),
-        (1, "T-01 Overhaul a pilot-loaded main valve", 4),
+        (0, "Dagny Hollowell 1", 1),
+        (1, "T-01 Overhaul a pilot-loaded main valve", 1),
+        (1, "T-02 Overhaul a pilot-loaded main valve", 2),
+        (0, "Fenna Lanternby 2", 3),
+        (1, "T-01 Overhaul a pilot-loaded main valve", 3),
+        (0, "Jonty Brackenfold 0", 4),
+        (1, "T-02 Overhaul a pilot-loaded main valve", 4),
     ]
+
+
+def test_in_whichever_order_they_come_the_file_is_the_same() -> None:
+    packets = samples.record_packets(3)
+    assert qualification_record.write(packets, paper="a4") == qualification_record.write(
+        packets[::-1], paper="a4"
+    )
 
 
 def test_each_record_carries_its_files_under_its_own_number() -> None:
@@ -70,9 +80,9 @@ def test_each_record_carries_its_files_under_its_own_number() -> None:
 def test_a_record_looks_the_same_alone_and_among_others() -> None:
     packets = samples.record_packets(3)
     together = reading.pages(qualification_record.write(packets, paper="a4"))
-    assert together == [
+    assert sorted(together) == sorted(
         page for packet in packets for page in reading.pages(qualification_record.write([packet], paper="a4"))
-    ]
+    )
 
 
 def test_sheets_are_numbered_within_each_record() -> None:
@@ -85,8 +95,9 @@ def test_sheets_are_numbered_within_each_record() -> None:
         next(n for n in ("1 of 1", "1 of 2", "2 of 2", "1 of 3", "2 of 3", "3 of 3") if n in page)
         for page in pages
     ]
-    assert told[0] == told[-1] == "1 of 1"
-    assert told[1:-1] == [f"{n} of {len(told) - 2}" for n in range(1, len(told) - 1)]
+    assert told.count("1 of 1") == 2
+    further = [words for words in told if words != "1 of 1"]
+    assert further == [f"{n} of {len(further)}" for n in range(1, len(further) + 1)]
 
 
 @pytest.mark.parametrize("paper", ["a4", "us-letter"])

@@ -2,14 +2,20 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from tests.people import AMA, BEN, INES
+from tests.web import scene
+from trainer.actions import record_papers
+from trainer.actions.actor import SYSTEM
+from trainer.exports.record_files import code_of
 
 if TYPE_CHECKING:
     from collections.abc import Callable
 
     from tests.web.visitor import Visitor
+    from trainer.actions.opening import Database
 
 
 def test_the_page_says_where_the_log_stands_and_leads_to_the_packet(visit: Callable[..., Visitor]) -> None:
@@ -31,3 +37,23 @@ def test_what_is_missing_is_said_and_what_was_typed_stays(visit: Callable[..., V
 
 def test_it_is_not_for_everybody(visit: Callable[..., Visitor]) -> None:
     assert visit(AMA).get("/evidence").status == 403
+
+
+def test_what_a_code_says_is_held_against_the_register(visit: Callable[..., Visitor], db: Database) -> None:
+    packet = record_papers.papers(db, SYSTEM, "QR-2027-0001", today=scene.NOW.date())[0]
+    code = code_of(packet)
+    assert code is not None
+    ines = visit(INES)
+    page = ines.post("/evidence/code", code=f" {code.text}\n")
+    assert page.status == 200
+    assert packet.record.person in page.text
+    assert "The register has what the paper names." in page.text
+    other = replace(code, sha256=bytes(32), root=bytes(32))
+    page = ines.post("/evidence/code", code=other.text)
+    assert "is another than the one on the paper" in page.text
+    assert f"The first {code.size} entries of the log are others" in page.text
+    assert "The register has what the paper names." not in page.text
+    page = ines.post("/evidence/code", code="<b>nothing</b>")
+    assert page.status == 422
+    assert "This is not what the code of a record or a pocket card says" in page.text
+    assert page.one("#f-code").text == "<b>nothing</b>"

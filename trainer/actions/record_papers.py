@@ -23,7 +23,7 @@ IN_FORCE = "in force"
 
 
 def papers(db: Database, actor: Actor, subject: str, *, today: date) -> tuple[RecordPacket, ...]:
-    """Return the records of a subject: by person, then by task, the newest of a task first.
+    """Return the records of a subject.
 
     Args:
         db: the database.
@@ -62,6 +62,5 @@ def _people(unit: Unit, actor: Actor, named: str) -> list[Person]:
 
 
 def _of(unit: Unit, person: Person, day: date | None) -> list[Qualification]:
-    """Return a person's qualifications by task, the newest first; with a day those alone that hold on it."""
-    kept = [one for one in qualifications.of_person(unit, person.id) if day is None or one.holds_on(day)]
-    return sorted(kept, key=lambda one: one.task_id)
+    """Return a person's qualifications; with a day those alone that hold on it."""
+    return [one for one in qualifications.of_person(unit, person.id) if day is None or one.holds_on(day)]

@@ -11,9 +11,13 @@ import segno
 _MASK = 3
 
 
+def made(text: str) -> segno.QRCode:
+    """Return a QR code (ISO/IEC 18004) of which a quarter may be damaged."""
+    return segno.make_qr(text, error="q", mask=_MASK)
+
+
 def code(text: str) -> str:
-    """Return a QR code (ISO/IEC 18004) as SVG, black on white with its quiet zone; a quarter of it may be damaged."""
+    """Return a QR code as SVG, black on white with its quiet zone."""
     drawn = io.BytesIO()
-    made = segno.make_qr(text, error="q", mask=_MASK)
-    made.save(drawn, kind="svg", scale=1, border=4, xmldecl=False, svgns=True)
+    made(text).save(drawn, kind="svg", scale=1, border=4, xmldecl=False, svgns=True)
     return drawn.getvalue().decode()

@@ -43,9 +43,10 @@ _TWO_PEOPLE = (
 
 
 def write(packet: Sequence[RecordPacket], *, paper: str) -> bytes:
-    """Return the records as one PDF in their order, dated by the newest supervisor's signature.
+    """Return the records as one PDF, dated by the newest supervisor's signature.
 
-    Each begins on a sheet 1 of its own; the outline lists people, and below each person the records that follow.
+    They stand by person, then by task, the newest of a task first, in whichever order they come. Each begins on a sheet 1
+    of its own; the outline lists people, and below each person the records that follow.
 
     Args:
         packet: the records of one company, at least one, each with what proves it.
@@ -60,20 +61,31 @@ def write(packet: Sequence[RecordPacket], *, paper: str) -> bytes:
 
 def laid_out(packet: Sequence[RecordPacket], paper: str) -> Sheet:
     """Return what the records are set from."""
-    codes = {f"code_{n}": found.text for n, one in enumerate(packet) if (found := code_of(one))}
-    before = ["", *(one.record.person_id for one in packet)]
+    ordered = in_order(packet)
+    codes = {f"code_{n}": found.text for n, one in enumerate(ordered) if (found := code_of(one))}
+    before = ["", *(one.record.person_id for one in ordered)]
     papers = [
-        _data(one, f"code_{n}", begins=one.record.person_id != before[n]) for n, one in enumerate(packet)
+        _data(one, f"code_{n}", begins=one.record.person_id != before[n]) for n, one in enumerate(ordered)
     ]
     return Sheet(
         NAME,
-        {"owner": packet[0].record.company, "papers": papers},
-        title=_title([one.record for one in packet]),
-        at=max(one.record.supervisor.at for one in packet),
+        {"owner": ordered[0].record.company, "papers": papers},
+        title=_title([one.record for one in ordered]),
+        at=max(one.record.supervisor.at for one in ordered),
         paper=paper,
-        attachments=[file for one in packet for file in carried(one)],
+        attachments=[file for one in ordered for file in carried(one)],
         drawings={name: code(text) for name, text in codes.items()},
     )
+
+
+def in_order(packet: Sequence[RecordPacket]) -> list[RecordPacket]:
+    """Return the records as they stand in the file."""
+    return sorted(packet, key=_place)
+
+
+def _place(packet: RecordPacket) -> tuple[str, str, str, int, str]:
+    record = packet.record
+    return (record.person, record.person_id, record.task, -record.valid_from.toordinal(), record.number)
 
 
 def _title(records: Sequence[QualificationRecord]) -> str:

@@ -30,6 +30,21 @@ class EvidenceForm:
 
 
 @dataclass(frozen=True)
+class CodeForm:
+    """What was pasted from the code of a paper, and what came of it: what it names, and what differs."""
+
+    code: str = ""
+    says: str = ""
+    names: tuple[str, ...] = ()
+    faults: tuple[str, ...] = ()
+
+    @property
+    def answered(self) -> bool:
+        """The register was asked."""
+        return bool(self.names)
+
+
+@dataclass(frozen=True)
 class EvidencePage(Page):
     """Whose evidence is wanted, for which time; and where the log stands. `known` are names that can be asked for."""
 
@@ -37,6 +52,7 @@ class EvidencePage(Page):
     log: LogStanding
     known: tuple[tuple[str, str], ...]
     filled: EvidenceForm
+    pasted: CodeForm
 
 
 def evidence_page(
@@ -44,10 +60,11 @@ def evidence_page(
     crews: tuple[CrewLine, ...],
     tasks: tuple[CoveredTask, ...],
     form: EvidenceForm,
+    pasted: CodeForm,
     day: date,
 ) -> EvidencePage:
     """Return the page; without days of its own the form begins with the year so far."""
     first, last = form.first or f"{day.year}-01-01", form.last or day.isoformat()
     known = (*((crew.crew, "crew") for crew in crews), *((task.id, task.title) for task in tasks))
     block = TitleBlock(title="Evidence", kind="Sheet", day=day)
-    return EvidencePage(block, log, known, replace(form, first=first, last=last))
+    return EvidencePage(block, log, known, replace(form, first=first, last=last), pasted)

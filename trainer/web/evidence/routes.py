@@ -7,10 +7,12 @@ from typing import TYPE_CHECKING
 from flask import Blueprint, redirect, request, url_for
 
 from trainer.actions import crew as crews_room
-from trainer.actions import ledger, upkeep
+from trainer.actions import ledger, paper_codes, upkeep
 from trainer.actions.permissions import Permission
+from trainer.records import paper_code
 from trainer.web.context import actor, db, now
-from trainer.web.evidence.pages import EvidenceForm, evidence_page
+from trainer.web.errors import status_of
+from trainer.web.evidence.pages import CodeForm, EvidenceForm, evidence_page
 from trainer.web.guard import needs
 from trainer.web.pages import show
 
@@ -38,8 +40,20 @@ def packet() -> Response:
     return redirect(url_for("supervisor.print_sheet", kind="inspector_packet", subject=subject), 303)
 
 
-def _shown(form: EvidenceForm, status: int = 200) -> Response:
+@room.post("/evidence/code")
+@needs(Permission.LEDGER_READ)
+def code() -> Response:
+    """Hold what the code on a paper says against the register."""
+    pasted = request.form.get("code", "").strip()
+    try:
+        told = paper_codes.in_register(db(), actor(), pasted, today=now().date())
+    except paper_code.CodeUnreadable as problem:
+        return _shown(EvidenceForm(), status_of(problem), CodeForm(pasted, says=str(problem)))
+    return _shown(EvidenceForm(), pasted=CodeForm(pasted, "", tuple(told.names), tuple(told.faults)))
+
+
+def _shown(form: EvidenceForm, status: int = 200, pasted: CodeForm | None = None) -> Response:
     crews = crews_room.crews(db(), actor(), now=now()) if actor().may(Permission.CREW_READ) else ()
     tasks = upkeep.registered_tasks(db(), actor())
-    page = evidence_page(ledger.stands(db(), actor()), crews, tasks, form, now().date())
+    page = evidence_page(ledger.stands(db(), actor()), crews, tasks, form, pasted or CodeForm(), now().date())
     return show(page, status)
