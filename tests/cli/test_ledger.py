@@ -9,7 +9,10 @@ from typing import TYPE_CHECKING
 import pytest
 from click.testing import CliRunner, Result
 
+from tests.exports import samples
 from trainer.cli import command
+from trainer.exports.kinds import qualification_record
+from trainer.exports.record_files import code_of
 
 if TYPE_CHECKING:
     from pathlib import Path
@@ -159,3 +162,34 @@ def test_a_row_that_does_not_follow_from_the_log_is_named_and_put_right(instance
     assert mended.stdout.endswith("What differed is now as the log says.\n")
     assert _run("ledger", "rebuild").exit_code == 0
     assert _run("ledger", "check").exit_code == 0
+
+
+@pytest.mark.usefixtures("instance")
+def test_printed_records_are_checked_and_the_altered_one_is_named(tmp_path: Path) -> None:
+    key = str(samples.key().verifier)
+    pdf = qualification_record.write(samples.record_packets(3), paper="a4")
+    file = tmp_path / "crew.pdf"
+    file.write_bytes(pdf)
+    code = code_of(samples.record_packet())
+    assert code is not None
+    held = _run("verify", str(file), "--key", key, "--code", code.text)
+    assert held.exit_code == 0, held.output
+    assert "The file has what the paper names." in held.stdout
+    file.write_bytes(pdf.replace(b"QR-000002.record.json", b"QR-000009.record.json"))
+    altered = _run("verify", str(file), "--key", key)
+    assert altered.exit_code == 1
+    assert "QR-000002: Its data are missing." in altered.stdout
+    assert "QR-000001" not in altered.stdout
+
+
+@pytest.mark.usefixtures("instance")
+def test_a_code_alone_asks_the_register() -> None:
+    code = code_of(samples.record_packet())
+    assert code is not None
+    asked = _run("verify", "--code", code.text, "--format", "json")
+    assert asked.exit_code == 1
+    told = json.loads(asked.stdout)
+    assert told["faults"] == [f"The register has no record {code.number}."]
+    assert code.number in told["names"][0]
+    assert _run("verify").exit_code == 2
+    assert _run("verify", "--code", "nothing").exit_code == 2

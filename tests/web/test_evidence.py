@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from hashlib import sha256
 from typing import TYPE_CHECKING
 
 from tests.people import AMA, BEN, INES
 from tests.web import scene
 from trainer.actions import record_papers
 from trainer.actions.actor import SYSTEM
-from trainer.exports.record_files import code_of
+from trainer.records.paper_code import CardCode
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -41,17 +42,17 @@ def test_it_is_not_for_everybody(visit: Callable[..., Visitor]) -> None:
 
 def test_what_a_code_says_is_held_against_the_register(visit: Callable[..., Visitor], db: Database) -> None:
     packet = record_papers.papers(db, SYSTEM, "QR-2027-0001", today=scene.NOW.date())[0]
-    code = code_of(packet)
-    assert code is not None
+    record = packet.record
+    begins = sha256(packet.data).digest()[:6]
+    card = CardCode("", record.person_id, scene.NOW.date(), ((record.number, begins),))
     ines = visit(INES)
-    page = ines.post("/evidence/code", code=f" {code.text}\n")
+    ines.get("/evidence")
+    page = ines.post("/evidence/code", code=f" {card.text}\n")
     assert page.status == 200
-    assert packet.record.person in page.text
+    assert record.person in page.text
     assert "The register has what the paper names." in page.text
-    other = replace(code, sha256=bytes(32), root=bytes(32))
-    page = ines.post("/evidence/code", code=other.text)
-    assert "is another than the one on the paper" in page.text
-    assert f"The first {code.size} entries of the log are others" in page.text
+    page = ines.post("/evidence/code", code=replace(card, records=((record.number, bytes(6)),)).text)
+    assert "is another than the one on the card" in page.text
     assert "The register has what the paper names." not in page.text
     page = ines.post("/evidence/code", code="<b>nothing</b>")
     assert page.status == 422

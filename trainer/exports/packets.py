@@ -15,6 +15,7 @@ if TYPE_CHECKING:
     from trainer.exports.activity.done import Done
     from trainer.procedure.model import Module, Step
     from trainer.records.earlier import EarlierRecord
+    from trainer.records.proof import EntryProof
     from trainer.records.qualification import QualificationRecord, Signature
 
 
