@@ -11,8 +11,9 @@ import pytest
 
 from tests.actions import bench
 from tests.actions.bench import NOW, TASK
+from tests.exports import reading
 from tests.people import AMA, BEN, CLEO, CREW, INES, MIRA, OTHER_CREW, SOL
-from trainer.actions import assign, crew, plan
+from trainer.actions import assign, crew, plan, printing
 from trainer.actions.actor import NotAllowed, NotFound
 from trainer.actions.plan import PlanChanged, PlanUnfit
 from trainer.actions.plan_views import PlanAsk, PlanLine
@@ -179,3 +180,16 @@ def test_plans_are_kept_by_supervisors_and_read_by_who_reads_the_crew(db: Databa
     with pytest.raises(NotFound):
         plan.sheet(db, bench.enter(db, MIRA), number + 1, now=NOW)
     assert crew.crews(db, bench.enter(db, SOL), now=NOW)
+
+
+def test_a_kept_plan_is_printed_at_each_of_its_versions(db: Database) -> None:
+    sol = bench.enter(db, SOL)
+    number = plan.keep(db, sol, CREW, ASK, [LINE], now=NOW).number
+    plan.keep(db, sol, CREW, ASK, [LINE, OTHER], number=number, after=1, now=NOW + timedelta(days=1))
+
+    def said(subject: str) -> str:
+        return reading.text(printing.print_sheet(db, sol, "plan_sheet", subject, paper="a4", now=NOW).data)
+
+    assert all(name in said(str(number)) for name in (AMA.display_name, BEN.display_name))
+    assert AMA.display_name in said(f"{number} / 1")
+    assert BEN.display_name not in said(f"{number} / 1")

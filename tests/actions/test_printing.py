@@ -97,6 +97,30 @@ def test_pocket_cards_of_a_crew_are_printed_on_one_sheet(db: Database) -> None:
             _print(db, bench.enter(db, SOL), "pocket_card", subject)
 
 
+def test_forecast_and_cover_are_printed_for_who_may_see_the_crew(db: Database) -> None:
+    sol = bench.enter(db, SOL)
+    bench.make_ready(db, BEN)
+    bench.sign_by(db, sol, BEN)
+    forecast = _print(db, sol, "forecast_sheet", CREW)
+    assert "13 weeks" in _text(forecast)
+    assert "52 weeks" in _text(_print(db, sol, "forecast_sheet", f"{CREW} / 52"))
+    cover = _text(_print(db, sol, "cover_sheet", CREW))
+    assert BEN.display_name in cover
+    for kind in ("forecast_sheet", "cover_sheet"):
+        with pytest.raises((NotAllowed, NotFound)):
+            _print(db, bench.enter(db, AMA), kind, CREW)
+        with pytest.raises(NotFound):
+            _print(db, sol, kind, "No such crew")
+    with pytest.raises(NotFound):
+        _print(db, sol, "forecast_sheet", f"{CREW} / 7")
+
+
+def test_a_plan_that_is_not_there_is_not_found(db: Database) -> None:
+    for subject in ("1", "x", "", "1 / x", "1 / 2"):
+        with pytest.raises(NotFound):
+            _print(db, bench.enter(db, SOL), "plan_sheet", subject)
+
+
 def test_a_crew_sheet_is_printed_for_who_may_see_the_crew(db: Database) -> None:
     printed = _print(db, bench.enter(db, SOL), "crew_sheet", CREW)
     assert printed.name == "crew-sheet-sedge-lane.pdf"

@@ -11,6 +11,14 @@ from typing import TYPE_CHECKING, Any
 from trainer import drills
 from trainer.exports import EXPORTS
 from trainer.exports.activity.done import Answered, Decided, Entry, Item, Qualified
+from trainer.exports.cover_packets import (
+    CoverHead,
+    CoverPacket,
+    ForecastPacket,
+    PlannedLine,
+    PlanPacket,
+    TaskOverTime,
+)
 from trainer.exports.evidence import (
     AnsweredQuestion,
     Behind,
@@ -585,4 +593,79 @@ def person_data() -> PersonDataPacket:
         entries=(),
         keys=(str(key().verifier),),
         key=key(),
+    )
+
+
+def _cover_head(number: str) -> CoverHead:
+    return CoverHead(COMPANY, "Crew 2, south", number, "Hesper Nettlecombe", date(2027, 3, 18))
+
+
+def forecast(tasks: int = 14, endings: int = 8, weeks: int = 13) -> ForecastPacket:
+    """Return the forecast of a crew with so many tasks and endings."""
+    on = date(2027, 3, 18)
+    return ForecastPacket(
+        head=_cover_head("FC-C2S-20270318"),
+        weeks=weeks,
+        already=("only 1 of the 2 needed may do T-03 Return to service",) if endings else (),
+        falls=tuple(
+            (
+                on + timedelta(days=9 * n),
+                f"nobody may do T-{n:02d} Strip down",
+                f"Ivo Saltmarsh {n}, T-{n:02d}",
+            )
+            for n in range(1, endings // 2 + 1)
+        ),
+        tracks=tuple(
+            TaskOverTime(
+                f"T-{n + 1:02d} {_TASKS[n % 14][1]}",
+                2,
+                tuple((on + timedelta(days=30 * k), max(0, n % 4 - k)) for k in range(3)),
+            )
+            for n in range(tasks)
+        ),
+        endings=tuple(
+            (on + timedelta(days=9 * n), f"{_CREW[n % 12][0]}", f"T-{n:02d} Strip down")
+            for n in range(endings)
+        ),
+    )
+
+
+def cover_sheet(tasks: int = 14, people: int = 12) -> CoverPacket:
+    """Return the cover of a crew with so many tasks and people."""
+    names = [f"{_CREW[n % 12][0]}" + (f" {n // 12}" if n >= 12 else "") for n in range(people)]
+    return CoverPacket(
+        head=_cover_head("CV-C2S-20270318"),
+        tasks=tuple(
+            (f"T-{n + 1:02d} {_TASKS[n % 14][1]}", 2, tuple(names[: (n * 5) % (people + 1)]))
+            for n in range(tasks)
+        ),
+        short=("nobody may do T-01 Isolate and vent a run",) if tasks else (),
+        hinges=tuple(
+            (name, "only 1 of the 2 needed may do T-02 Throttle the bypass by hand") for name in names[:3]
+        ),
+    )
+
+
+def plan_sheet(lines: int = 6) -> PlanPacket:
+    """Return a plan of so many lines, some done and some assigned."""
+    return PlanPacket(
+        head=_cover_head("PL-7"),
+        version=2,
+        wanted="T-03, T-07: as many as the register asks for, also with any one person away",
+        made_on=date(2027, 3, 1),
+        for_day=date(2027, 5, 31),
+        lines=tuple(
+            PlannedLine(
+                _CREW[n % 12][0],
+                f"T-{n:02d} {_TASKS[n % 14][1]}",
+                "refresher" if n % 2 else "new qualification",
+                2 + n % 5,
+                "Hanne Brack",
+                date(2027, 4, 1) + timedelta(days=n % 50),
+                done=n % 3 == 0,
+                assigned=("Overhaul the main valve",) if n % 3 == 1 else (),
+            )
+            for n in range(lines)
+        ),
+        then_short=(),
     )

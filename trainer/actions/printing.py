@@ -6,7 +6,7 @@ import re
 from hashlib import sha256
 from typing import TYPE_CHECKING, Any
 
-from trainer.actions import activity, person_data, question_bank, record_papers
+from trainer.actions import activity, cover_papers, person_data, question_bank, record_papers
 from trainer.actions import earlier as earlier_room
 from trainer.actions.actor import NotFound
 from trainer.actions.crew import crew_sheet, lapses
@@ -28,6 +28,7 @@ from trainer.exports.packets import (
     PocketCardPacket,
 )
 from trainer.exports.table_file import BOM
+from trainer.exports.words import document_number
 from trainer.records import canonical, key_file
 from trainer.records.qualification import ENDS_SOON_DAYS, MARK
 from trainer.store import earlier, people, qualifications
@@ -115,7 +116,7 @@ def _lapses(db: Database, actor: Actor, subject: str, now: datetime) -> Any:
     return LapseListPacket(
         company=db.company,
         crew=named,
-        document=_number("LL", named, now),
+        document=document_number("LL", named, now.date()),
         issued_by=actor.display_name,
         on=now.date(),
         ahead_days=ENDS_SOON_DAYS,
@@ -142,7 +143,7 @@ def _bench_day(db: Database, actor: Actor, subject: str, now: datetime) -> Any:
     return BenchDayPacket(
         company=db.company,
         crew=crew,
-        number=_number("SI", crew, now),
+        number=document_number("SI", crew, now.date()),
         issued_by=actor.display_name,
         on=now.date(),
         module=revision.module_id,
@@ -168,7 +169,7 @@ def _pocket_cards(db: Database, actor: Actor, subject: str, now: datetime) -> An
     return PocketCardPacket(
         company=db.company,
         about=person.display_name if person else named,
-        number=person.id if person else _number("PC", named, now),
+        number=person.id if person else document_number("PC", named, now.date()),
         on=today,
         issued_by=actor.display_name,
         log=key_file.read(db.keys).name if key_file.exists(db.keys) else "",
@@ -225,24 +226,23 @@ def _crew_must_be_there(db: Database, actor: Actor, crew: str) -> tuple[Person, 
     return tuple(members)
 
 
-def _number(kind: str, crew: str, now: datetime) -> str:
-    return f"{kind}-{''.join(word[0] for word in crew.split()).upper()}-{now:%Y%m%d}"
-
-
 _PACKETS: Mapping[str, Callable[[Database, Actor, str, datetime], Any]] = {
     "activity_statements": _activity,
     "bench_card": _job,
+    "cover_sheet": cover_papers.sheet,
     "crew_csv": _crew,
     "crew_sheet": _crew,
     "crew_xlsx": _crew,
     "earlier_record": _earlier,
     "inspector_packet": _evidence,
+    "forecast_sheet": cover_papers.forecast,
     "job_card": _job,
     "lapse_csv": _lapses,
     "lapse_list": _lapses,
     "lapse_xlsx": _lapses,
     "parts_kit": _job,
     "person_data": _person_data,
+    "plan_sheet": cover_papers.planned,
     "pocket_card": _pocket_cards,
     "qualification_record": _records,
     "question_bank": _questions,

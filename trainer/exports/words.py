@@ -34,6 +34,11 @@ def listed(names: Iterable[str]) -> str:
     return ", ".join(names) or NOTHING
 
 
+def document_number(kind: str, crew: str, on: date) -> str:
+    """Return the number of a crew's paper: letters of its kind, the first letters of the crew's name, the day."""
+    return f"{kind}-{''.join(word[0] for word in crew.split()).upper()}-{on:%Y%m%d}"
+
+
 def pieces(text: str, longest: int = _PIECE) -> list[str]:
     """Return the text in pieces that each fit a sheet, cut between words; one empty piece for no text."""
     found = [""]
