@@ -78,7 +78,11 @@ class Actor:
         """Return whether the actor has the permission on somebody of this crew."""
         if not self.may(permission):
             return False
-        return self.is_system or sees_every_crew(self.roles, permission) or (bool(crew) and crew == self.crew)
+        return self.sees_every_crew(permission) or (bool(crew) and crew == self.crew)
+
+    def sees_every_crew(self, permission: Permission) -> bool:
+        """Return whether the actor has the permission on people of any crew."""
+        return self.may(permission) and (self.is_system or sees_every_crew(self.roles, permission))
 
 
 # A signature and what is done for oneself need a person; whoever has the host has no name to sign with.

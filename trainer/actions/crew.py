@@ -10,6 +10,7 @@ from trainer.actions.actor import NotFound
 from trainer.actions.permissions import Permission, Role
 from trainer.actions.views import CrewLine, LapseLine
 from trainer.records.qualification import ENDS_SOON_DAYS, CrewRow, CrewSheet
+from trainer.store import crews as crew_tallies
 from trainer.store import held, people
 
 if TYPE_CHECKING:
@@ -24,26 +25,18 @@ if TYPE_CHECKING:
     from trainer.store.session import Database
 
 
+_AT_WORK = frozenset({Role.TECHNICIAN.value, Role.MENTOR.value})
+
+
 def crews(db: Database, actor: Actor, *, now: datetime) -> tuple[CrewLine, ...]:
     """Return the crews this actor may see, by name."""
     actor.must(Permission.CREW_READ)
-    today = now.date()
     with db.reading() as unit:
-        members = [person for person in people.everybody(unit) if works(person)]
-        able = {
-            person_id
-            for (person_id, _), terms in held.terms(unit).items()
-            if any(term.holds_on(today) for term in terms)
-        }
-    names = sorted({person.crew for person in members if person.crew})
+        found = crew_tallies.tallies(unit, roles=_AT_WORK, day=now.date())
     return tuple(
-        CrewLine(
-            name,
-            sum(person.crew == name for person in members),
-            sum(person.crew == name and person.id in able for person in members),
-        )
-        for name in names
-        if actor.may_for(Permission.CREW_READ, crew=name)
+        CrewLine(one.crew, one.people, one.able)
+        for one in found
+        if one.crew and actor.may_for(Permission.CREW_READ, crew=one.crew)
     )
 
 
@@ -78,7 +71,13 @@ def crew_sheet(db: Database, actor: Actor, crew: str, *, now: datetime) -> CrewS
 
 
 def lapses(
-    db: Database, actor: Actor, *, crew: str | None = None, days: int = ENDS_SOON_DAYS, now: datetime
+    db: Database,
+    actor: Actor,
+    *,
+    crew: str | None = None,
+    days: int = ENDS_SOON_DAYS,
+    most: int | None = None,
+    now: datetime,
 ) -> tuple[LapseLine, ...]:
     """Return what has lapsed and what ends within some days, the earliest end first.
 
@@ -87,20 +86,27 @@ def lapses(
         actor: who asks.
         crew: one crew, or all that the actor may see.
         days: how far to look ahead.
+        most: no more than so many; all unless given.
         now: the time.
     """
     actor.must(Permission.CREW_READ)
     today = now.date()
+    if crew is None and not actor.sees_every_crew(Permission.CREW_READ):
+        crew = actor.crew
     with db.reading() as unit:
-        names = {person.id: person for person in people.everybody(unit, crew=crew)}
+        ending = held.ending(unit, until=today + timedelta(days=days), crew=crew, most=most)
+        if most is None:
+            names = {person.id: person for person in people.everybody(unit, crew=crew)}
+        else:
+            names = people.by_ids(unit, {term.person_id for term in ending})
         titles = {task.id: task.title for task in sheets.read_register(unit).tasks.values()}
-        ending = held.ending(unit, until=today + timedelta(days=days), crew=crew)
     lines = [
         _lapse(term, names[term.person_id], titles[term.task_id], today)
         for term in ending
         if actor.may_for(Permission.CREW_READ, crew=names[term.person_id].crew)
     ]
-    return tuple(sorted(lines, key=lambda line: (line.valid_until, line.person_name, line.task_id)))
+    ordered = sorted(lines, key=lambda line: (line.valid_until, line.person_name, line.task_id))
+    return tuple(ordered[:most])
 
 
 def _lapse(term: Term, person: Person, title: str, today: date) -> LapseLine:
@@ -118,7 +124,7 @@ def _lapse(term: Term, person: Person, title: str, today: date) -> LapseLine:
 
 def works(person: Person) -> bool:
     """Whether a person stands on the sheet of the crew: who does the work, or watches over it at the bench."""
-    return Role.TECHNICIAN.value in person.roles or Role.MENTOR.value in person.roles
+    return not _AT_WORK.isdisjoint(person.roles)
 
 
 def columns(found: Found) -> tuple[CoveredTask, ...]:

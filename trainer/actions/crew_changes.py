@@ -13,6 +13,7 @@ if TYPE_CHECKING:
     from datetime import date, datetime
 
     from trainer.actions.crew_findings import Found
+    from trainer.records.qualification import CoveredTask
     from trainer.store.evaluations import Evaluation
     from trainer.store.people import Person
     from trainer.store.qualifications import Term
@@ -23,19 +24,33 @@ LOOK_BACK = timedelta(days=30)
 def since(members: Iterable[Person], found: Found, today: date) -> tuple[CrewChange, ...]:
     """Return the changes of the last 30 days, the oldest first."""
     changes: list[CrewChange] = []
-    for person in members:
-        for task in found.register.tasks.values():
-            held = found.held.get((person.id, task.id), ())
-            changes += _signed_and_lapsed(person, task.id, held, today)
-            changes += _suspended_and_lifted(person, task.id, held, today)
-            ready = found.ready(person.id, task, today)
-            until = evidence.newest_last_day(held, today)
-            if ready is not None and (until is None or until < today):
-                on = _ready_since(found, ready).date()
-                was = Standing.LAPSED if until is not None else Standing.IN_PRACTICE
-                changes.append(CrewChange(on, person.display_name, task.id, was, Standing.READY))
+    names = {person.id: person for person in members}
+    for (person_id, task_id), held in found.held.items():
+        if person_id in names and _moved(held, today):
+            changes += _signed_and_lapsed(names[person_id], task_id, held, today)
+            changes += _suspended_and_lifted(names[person_id], task_id, held, today)
+    for person_id, task_id in {(item.person_id, item.task_id) for item in found.waiting}:
+        if person_id in names:
+            changes += _became_ready(names[person_id], found.register.tasks[task_id], found, today)
     recent = [change for change in changes if today - LOOK_BACK <= change.on <= today]
     return tuple(sorted(recent, key=lambda change: (change.on, change.name, change.task)))
+
+
+def _moved(held: Sequence[Term], today: date) -> bool:
+    """Whether anything can have changed lately: of most cells nothing has, and they are passed over."""
+    since = today - LOOK_BACK
+    return any(
+        item.suspended or item.valid_from >= since or since <= item.last_day + timedelta(days=1) <= today
+        for item in held
+    )
+
+
+def _became_ready(person: Person, task: CoveredTask, found: Found, today: date) -> Iterator[CrewChange]:
+    ready = found.ready(person.id, task, today)
+    until = evidence.newest_last_day(found.held.get((person.id, task.id), ()), today)
+    if ready is not None and (until is None or until < today):
+        was = Standing.LAPSED if until is not None else Standing.IN_PRACTICE
+        yield CrewChange(_ready_since(found, ready).date(), person.display_name, task.id, was, Standing.READY)
 
 
 def _signed_and_lapsed(

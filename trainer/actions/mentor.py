@@ -6,6 +6,7 @@ from collections import Counter
 from typing import TYPE_CHECKING
 
 from trainer.actions import earlier, evaluate, evidence, policy, qualify, readiness, sheets
+from trainer.actions.chosen_people import Wanted, choose
 from trainer.actions.people import found_for, view
 from trainer.actions.permissions import Permission, Role
 from trainer.actions.published import prepared
@@ -18,6 +19,7 @@ if TYPE_CHECKING:
     from datetime import date, datetime
 
     from trainer.actions.actor import Actor
+    from trainer.actions.chosen_people import Choice
     from trainer.actions.sheets import Register
     from trainer.store.assignments import Assignment
     from trainer.store.attempts import Attempt
@@ -30,18 +32,23 @@ _LISTED = 25
 
 
 def people_of(db: Database, actor: Actor, *, now: datetime) -> tuple[PersonLine, ...]:
-    """Return the people this actor looks after, a line each: everybody who practises or has to."""
+    """Return the people this actor looks after as they are first shown, in a large company those of one crew."""
+    return chosen_people(db, actor, Wanted(), now=now)[1]
+
+
+def chosen_people(
+    db: Database, actor: Actor, wanted: Wanted, *, now: datetime
+) -> tuple[Choice, tuple[PersonLine, ...]]:
+    """Return the people this actor looks after, a line each: everybody who practises or has to; and what can be chosen."""
     actor.must(Permission.ATTEMPT_READ)
-    today = now.date()
     with db.reading() as unit:
-        crews = {person.crew for person in people.everybody(unit)}
-        seen = {crew for crew in crews if actor.may_for(Permission.ATTEMPT_READ, crew=crew)}
-        only = next(iter(seen)) if len(seen) == 1 else None
-        lines = _Lines(unit, only, today)
-        return tuple(
+        choice = choose(unit, actor, Permission.ATTEMPT_READ, wanted)
+        lines = _Lines(unit, choice.crew, now.date())
+        return choice, tuple(
             lines.of(person)
-            for person in people.everybody(unit, crew=only)
-            if person.crew in seen and (Role.TECHNICIAN.value in person.roles or lines.has_modules(person))
+            for person in people.everybody(unit, crew=choice.crew)
+            if actor.may_for(Permission.ATTEMPT_READ, crew=person.crew)
+            and (Role.TECHNICIAN.value in person.roles or lines.has_modules(person))
         )
 
 

@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING, Any
 
 from trainer.actions import journal, passwords
 from trainer.actions.actor import NotAllowed, NotFound
+from trainer.actions.chosen_people import choose
 from trainer.actions.names import must_be_fit, tidy_sign_in_name
 from trainer.actions.permissions import Permission, Role
 from trainer.actions.views import PersonView
@@ -17,6 +18,7 @@ if TYPE_CHECKING:
     from datetime import datetime
 
     from trainer.actions.actor import Actor
+    from trainer.actions.chosen_people import Choice, Wanted
     from trainer.store.people import Person
     from trainer.store.session import Database, Unit
 
@@ -161,6 +163,27 @@ def list_people(db: Database, actor: Actor, *, with_retired: bool = False) -> tu
     return tuple(
         view(person) for person in everybody if actor.may_for(Permission.PEOPLE_READ, crew=person.crew)
     )
+
+
+def register(db: Database, actor: Actor, wanted: Wanted) -> tuple[Choice, tuple[PersonView, ...]]:
+    """Return the register with those who have left, of one crew in a large company, and what else can be chosen."""
+    actor.must(Permission.PEOPLE_READ)
+    with db.reading() as unit:
+        choice = choose(unit, actor, Permission.PEOPLE_READ, wanted, with_retired=True)
+        listed = people.everybody(unit, crew=choice.crew, with_retired=True)
+    return choice, tuple(
+        view(person) for person in listed if actor.may_for(Permission.PEOPLE_READ, crew=person.crew)
+    )
+
+
+def entry(db: Database, actor: Actor, person_id: str) -> PersonView:
+    """Return one entry of the register.
+
+    Raises:
+        NotFound: there is nobody with this number for this actor.
+    """
+    with db.reading() as unit:
+        return view(found_for(unit, actor, Permission.PEOPLE_READ, person_id))
 
 
 def change(

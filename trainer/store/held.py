@@ -48,10 +48,13 @@ def _in_line(listed: Sequence[Term]) -> tuple[Term, ...]:
     )
 
 
-def ending(unit: Unit, *, until: date, crew: str | None = None) -> tuple[Term, ...]:
-    """Return the terms that are over or end by a day and were not renewed, of everybody still here."""
-    own = qualifications.terms(unit, crew=crew)
+def ending(unit: Unit, *, until: date, crew: str | None = None, most: int | None = None) -> tuple[Term, ...]:
+    """Return the terms that are over or end by a day and were not renewed, of everybody still here.
+
+    With `most` those that end first are among them, and of the others not all need be.
+    """
     papers = [kept for kept in earlier.of_crew(unit, crew) if kept.stands]
+    own = qualifications.tasks_beside_papers(unit, crew=crew) if papers else frozenset()
     # Once there is one of our own, that one tells when it ends.
     over = [
         kept.term
@@ -60,16 +63,12 @@ def ending(unit: Unit, *, until: date, crew: str | None = None) -> tuple[Term, .
         and not kept.stopped
         and (kept.record.person_id, kept.record.task) not in own
     ]
-    longest = {
-        (kept.record.person_id, kept.record.task): max(
-            other.term.last_day
-            for other in papers
-            if (other.record.person_id, other.record.task) == (kept.record.person_id, kept.record.task)
-        )
-        for kept in papers
-    }
+    longest: dict[tuple[str, str], date] = {}
+    for kept in papers:
+        key = (kept.record.person_id, kept.record.task)
+        longest[key] = max(longest.get(key, kept.term.last_day), kept.term.last_day)
     last = [term for term in over if term.last_day == longest[term.person_id, term.task_id]]
-    return (*qualifications.ending(unit, until=until, crew=crew), *last)
+    return (*qualifications.ending(unit, until=until, crew=crew, most=most), *last)
 
 
 def holds(unit: Unit, person_id: str, task_id: str, day: date) -> Term | None:

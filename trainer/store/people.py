@@ -11,7 +11,7 @@ from trainer.store import sequences, upserts
 from trainer.store.schema.people import people, person_roles
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable
+    from collections.abc import Collection, Iterable
     from datetime import datetime
 
     from sqlalchemy import ColumnElement, Select
@@ -79,6 +79,19 @@ def add(
 def by_id(unit: Unit, person_id: str) -> Person | None:
     """Return a person by number, or None."""
     return next(iter(_read(unit, people.c.id == person_id)), None)
+
+
+def by_ids(unit: Unit, person_ids: Collection[str]) -> dict[str, Person]:
+    """Return some people by number."""
+    return {person.id: person for person in _read(unit, people.c.id.in_(tuple(person_ids)))}
+
+
+def named(unit: Unit, part: str, *, most: int, with_retired: bool = False) -> tuple[Person, ...]:
+    """Return people whose name holds some text, by name; capital and small letters are the same in English."""
+    whose = select(people.c.id).where(people.c.display_name.icontains(part, autoescape=True))
+    if not with_retired:
+        whose = whose.where(people.c.retired_at.is_(None))
+    return _read(unit, people.c.id.in_(whose.order_by(people.c.display_name, people.c.id).limit(most)))
 
 
 def by_sign_in_name(unit: Unit, sign_in_name: str) -> Person | None:

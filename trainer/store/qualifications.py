@@ -14,12 +14,14 @@ from sqlalchemy import exists, insert, or_, select, update
 from trainer.records import canonical
 from trainer.records.suspension import spans_without
 from trainer.store import life_events
+from trainer.store.life_events import Happened
+from trainer.store.schema.earlier import earlier_qualifications
 from trainer.store.schema.life import life_events as life_rows
 from trainer.store.schema.people import people
 from trainer.store.schema.qualifications import qualifications
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping
+    from collections.abc import Mapping, Sequence
     from datetime import datetime
 
     from sqlalchemy import ColumnElement, Row
@@ -168,24 +170,61 @@ def terms(unit: Unit, *, crew: str | None = None) -> dict[tuple[str, str], tuple
     return {key: tuple(listed) for key, listed in found.items()}
 
 
-def ending(unit: Unit, *, until: date, crew: str | None = None) -> tuple[Term, ...]:
-    """Return the terms that are over or end by a day and were not renewed, of everybody who is here and does the task."""
+def tasks_beside_papers(unit: Unit, *, crew: str | None = None) -> frozenset[tuple[str, str]]:
+    """Return for which tasks those who brought papers have ever been signed for here, as (person, task)."""
+    q = qualifications.c
+    with_papers = _here(crew).where(people.c.id.in_(select(earlier_qualifications.c.person_id)))
+    rows = unit.execute(select(q.person_id, q.covered_task_id).where(q.person_id.in_(with_papers)))
+    return frozenset((row.person_id, row.covered_task_id) for row in rows)
+
+
+def ending(unit: Unit, *, until: date, crew: str | None = None, most: int | None = None) -> tuple[Term, ...]:
+    """Return the terms that are over or end by a day and were not renewed, of everybody who is here and does the task.
+
+    With `most` those that end first are among them, and of the others not all need be.
+    """
+    q = qualifications.c
     after = qualifications.alias("after")
-    renewed = exists().where(after.c.supersedes == qualifications.c.number)
-    over = or_(qualifications.c.valid_until <= until, qualifications.c.ended_on <= until)
-    return tuple(term for term in _terms(unit, crew, over, ~renewed) if not term.stopped)
+    not_renewed = (
+        q.person_id.in_(_here(crew)),
+        ~exists().where(after.c.supersedes == q.number),
+        ~exists().where(life_rows.c.qualification == q.number, life_rows.c.act == Happened.STOPPED.value),
+    )
+    asked = select(*_TERM).where(*not_renewed)
+    # Two questions, because no index serves "the earlier of two days".
+    in_time = asked.where(q.valid_until <= until, or_(q.ended_on.is_(None), q.ended_on > until))
+    before_time = asked.where(q.ended_on <= until)
+    rows = [
+        *unit.execute(in_time.order_by(q.valid_until).limit(most)),
+        *unit.execute(before_time.order_by(q.ended_on).limit(most)),
+    ]
+    return _as_terms(unit, rows, _here(crew) if most is None else {row.person_id for row in rows})
 
 
-def _terms(unit: Unit, crew: str | None, *conditions: ColumnElement[bool]) -> tuple[Term, ...]:
+_TERM = tuple(
+    qualifications.c[name]
+    for name in (
+        "number",
+        "person_id",
+        "covered_task_id",
+        "valid_from",
+        "valid_until",
+        "supersedes",
+        "ended_on",
+    )
+)
+
+
+def _terms(unit: Unit, crew: str | None) -> tuple[Term, ...]:
     q = qualifications.c
     rows = unit.execute(
-        select(
-            q.number, q.person_id, q.covered_task_id, q.valid_from, q.valid_until, q.supersedes, q.ended_on
-        )
-        .where(q.person_id.in_(_here(crew)), *conditions)
-        .order_by(q.signed_at.desc(), q.number.desc())
+        select(*_TERM).where(q.person_id.in_(_here(crew))).order_by(q.signed_at.desc(), q.number.desc())
     ).all()
-    after = _After(life_events.among(unit, life_rows.c.person_id.in_(_here(crew))))
+    return _as_terms(unit, rows, _here(crew))
+
+
+def _as_terms(unit: Unit, rows: Sequence[Row[Any]], whose: Any) -> tuple[Term, ...]:
+    after = _After(life_events.among(unit, life_rows.c.person_id.in_(whose)))
     return tuple(
         Term(
             row.number,

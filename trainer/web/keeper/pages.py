@@ -12,6 +12,7 @@ from trainer.web.pages import Page, TitleBlock
 if TYPE_CHECKING:
     from datetime import date
 
+    from trainer.actions.chosen_people import Choice
     from trainer.actions.views import PersonView
 
 ROLES = tuple((role.value, role.words) for role in Role)
@@ -37,6 +38,7 @@ class RegisterPage(Page):
     TEMPLATE: ClassVar[str] = "keeper/register.html"
     sentence: str
     people: tuple[PersonView, ...]
+    choice: Choice
     roles: tuple[tuple[str, str], ...]
     filled: AddForm
     says: str
@@ -61,13 +63,17 @@ class EntryPage(Page):
 
 
 def register_page(
-    people: tuple[PersonView, ...], day: date, filled: AddForm, *, says: str = ""
+    people: tuple[PersonView, ...], choice: Choice, day: date, filled: AddForm, *, says: str = ""
 ) -> RegisterPage:
     """Return the register."""
     here = sum(person.retired_at is None for person in people)
-    sentence = f"{count(here, 'person', 'people')} in the register, {len(people) - here} retired."
+    if choice.crews:
+        shown = f"{choice.crew or 'Without a crew'}: {count(len(people), 'person', 'people')}"
+        sentence = f"{shown} of {choice.of} in the register, {len(people) - here} retired."
+    else:
+        sentence = f"{count(here, 'person', 'people')} in the register, {len(people) - here} retired."
     block = TitleBlock(title="Register of people", kind="Register", day=day)
-    return RegisterPage(block, sentence, people, ROLES, filled, says)
+    return RegisterPage(block, sentence, people, choice, ROLES, filled, says)
 
 
 def entry_page(

@@ -7,9 +7,9 @@ from typing import TYPE_CHECKING
 from flask import Blueprint, flash, redirect, request, url_for
 
 from trainer.actions import addresses, passwords, people, provider_sign_in
-from trainer.actions.actor import NotFound
 from trainer.actions.permissions import Permission, Role
 from trainer.errors import TrainerError
+from trainer.web.chosen import wanted
 from trainer.web.context import actor, db, now, site
 from trainer.web.errors import status_of
 from trainer.web.guard import needs
@@ -18,8 +18,6 @@ from trainer.web.pages import show
 
 if TYPE_CHECKING:
     from werkzeug.wrappers import Response
-
-    from trainer.actions.views import PersonView
 
 room = Blueprint("keeper", __name__)
 
@@ -141,12 +139,12 @@ def retire(person_id: str) -> Response:
 
 
 def _register(form: AddForm, *, says: str = "", status: int = 200) -> Response:
-    everybody = people.list_people(db(), actor(), with_retired=True)
-    return show(register_page(everybody, now().date(), form, says=says), status)
+    choice, listed = people.register(db(), actor(), wanted())
+    return show(register_page(listed, choice, now().date(), form, says=says), status)
 
 
 def _entry(person_id: str, *, says: str = "", status: int = 200, typed: str | None = None) -> Response:
-    person = _found(person_id)
+    person = people.entry(db(), actor(), person_id)
     kept = addresses.of_person(db(), actor(), person_id)
     page = entry_page(
         person,
@@ -159,10 +157,3 @@ def _entry(person_id: str, *, says: str = "", status: int = 200, typed: str | No
         says=says,
     )
     return show(page, status)
-
-
-def _found(person_id: str) -> PersonView:
-    for person in people.list_people(db(), actor(), with_retired=True):
-        if person.person_id == person_id:
-            return person
-    raise NotFound("person", person_id)

@@ -16,6 +16,7 @@ if TYPE_CHECKING:
     from datetime import date
 
     from trainer.actions.actor import Actor
+    from trainer.actions.chosen_people import Choice
     from trainer.actions.observation_views import ObservationLine
     from trainer.actions.views import (
         AttemptLine,
@@ -35,6 +36,7 @@ class PeoplePage(Page):
     TEMPLATE: ClassVar[str] = "mentor/people.html"
     sentence: str
     people: tuple[PersonLine, ...]
+    choice: Choice
 
 
 @dataclass(frozen=True)
@@ -91,7 +93,7 @@ class EvaluatePage(Page):
     meaning: str
 
 
-def people_page(lines: tuple[PersonLine, ...], day: date) -> PeoplePage:
+def people_page(lines: tuple[PersonLine, ...], choice: Choice, day: date) -> PeoplePage:
     """Return the list of people."""
     late = sum(line.overdue for line in lines)
     if not lines:
@@ -100,7 +102,9 @@ def people_page(lines: tuple[PersonLine, ...], day: date) -> PeoplePage:
         sentence = f"{count(late, 'person is', 'people are')} past a due date."
     else:
         sentence = f"{count(len(lines), 'person', 'people')}, nobody past a due date."
-    return PeoplePage(TitleBlock(title="People", kind="List", day=day), sentence, lines)
+    if choice.crews:
+        sentence = f"{choice.crew or 'Without a crew'}: {sentence}"
+    return PeoplePage(TitleBlock(title="People", kind="List", day=day), sentence, lines, choice)
 
 
 def person_page(

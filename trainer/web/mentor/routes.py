@@ -13,6 +13,7 @@ from trainer.actions import evaluate as evaluating
 from trainer.actions.permissions import Permission
 from trainer.errors import TrainerError
 from trainer.records.methods import Method
+from trainer.web.chosen import wanted
 from trainer.web.context import actor, db, keep_token, now
 from trainer.web.errors import status_of
 from trainer.web.guard import needs
@@ -43,7 +44,8 @@ class NotSaid(TrainerError):
 @needs(Permission.ATTEMPT_READ)
 def people() -> Response:
     """List the people this actor looks after."""
-    return show(people_page(mentor.people_of(db(), actor(), now=now()), now().date()))
+    choice, lines = mentor.chosen_people(db(), actor(), wanted(), now=now())
+    return show(people_page(lines, choice, now().date()))
 
 
 @room.get("/people/<person_id>")

@@ -19,6 +19,8 @@ if TYPE_CHECKING:
     from trainer.actions.views import CrewLine, LapseLine, NotYetLine, QueueLine
     from trainer.records.qualification import CoveredTask, CrewChange, CrewSheet, QualificationRecord
 
+# So many of what ends first stand beside the crews; the files to take along hold all of it.
+LAPSES_SHOWN = 100
 # The list of changes beside the key holds so many; the printed sheet is the place for more.
 _CHANGES_SHOWN = 6
 
@@ -30,6 +32,7 @@ class CrewsPage(Page):
     TEMPLATE: ClassVar[str] = "supervisor/crews.html"
     crews: tuple[CrewLine, ...]
     lapses: tuple[LapseLine, ...]
+    more: bool
 
 
 @dataclass(frozen=True)
@@ -114,7 +117,8 @@ class QualificationPage(Page):
 
 def crews_page(crews: tuple[CrewLine, ...], lapses: tuple[LapseLine, ...], day: date) -> CrewsPage:
     """Return the list of crews."""
-    return CrewsPage(TitleBlock(title="Crews", kind="List", day=day), crews, lapses)
+    more = len(lapses) > LAPSES_SHOWN
+    return CrewsPage(TitleBlock(title="Crews", kind="List", day=day), crews, lapses[:LAPSES_SHOWN], more)
 
 
 def crew_page(crew: str, sheet: CrewSheet, people: str, *, may_print: bool) -> CrewPage:

@@ -17,6 +17,7 @@ from trainer.web.pages import show
 from trainer.web.sending import as_file
 from trainer.web.supervisor.earlier_pages import paper_page
 from trainer.web.supervisor.pages import (
+    LAPSES_SHOWN,
     crew_page,
     crews_page,
     qualification_page,
@@ -38,7 +39,9 @@ def crews() -> AnyResponse:
     """List the crews and what ends next."""
     day = now()
     lines = crews_room.crews(db(), actor(), now=day)
-    return show(crews_page(lines, crews_room.lapses(db(), actor(), now=day), day.date()))
+    # One more than are shown tells that there are more.
+    ending = crews_room.lapses(db(), actor(), most=LAPSES_SHOWN + 1, now=day)
+    return show(crews_page(lines, ending, day.date()))
 
 
 @room.get("/crew/<path:crew>")
