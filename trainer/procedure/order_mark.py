@@ -94,8 +94,11 @@ def _numbers(window: Window, answer: Sequence[str]) -> list[int]:
 
 def _broken(window: Window, answer: Sequence[str]) -> tuple[Broken, ...]:
     place = {step: number for number, step in enumerate(answer)}
-    pairs = {pair: min(reasons, key=_badness) for pair, reasons in window.relations.items()}
-    broken = {pair: reason for pair, reason in pairs.items() if place[pair[1]] < place[pair[0]]}
+    broken = {
+        pair: min(reasons, key=_badness)
+        for pair, reasons in window.relations.items()
+        if place[pair[1]] < place[pair[0]]
+    }
     for pair, reason in _critical_through_others(window, place):
         broken[pair] = min(broken.get(pair, reason), reason, key=_badness)
     told = [Broken(before, after, reason.text, reason.signal) for (before, after), reason in broken.items()]
@@ -112,8 +115,10 @@ def _critical_through_others(
     """
     order, index = window.procedure.order, window.procedure.precedence.index
     for (other, after), reasons in window.procedure.precedence.relations.items():
+        if after not in place or other in place:
+            continue
         worst = min(reasons, key=_badness)
-        if after in place and other not in place and worst.signal and worst.signal.is_critical:
+        if worst.signal and worst.signal.is_critical:
             held_up_by = [
                 s for s in window.steps if order.precedes(index[s], index[other]) and place[s] > place[after]
             ]

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from enum import StrEnum
 from typing import TYPE_CHECKING, Any
 
-from sqlalchemy import exists, func, insert, select
+from sqlalchemy import bindparam, exists, func, insert, select
 
 from trainer.records import canonical
 from trainer.store import sequences
@@ -121,6 +121,15 @@ _WITH_ANSWER = sitting_questions.outerjoin(
     & (sitting_answers.c.position == sitting_questions.c.position),
 )
 
+# Built once: it is asked before every answer.
+_OPEN = (
+    select(sittings, *_ENDED)
+    .select_from(_WITH_END)
+    .where(sittings.c.person_id == bindparam("of_person"), sitting_ends.c.sitting_id.is_(None))
+    .order_by(sittings.c.id.desc())
+    .limit(1)
+)
+
 
 def release(
     unit: Unit,
@@ -179,9 +188,8 @@ def passed(unit: Unit) -> tuple[Sitting, ...]:
 
 def open_of(unit: Unit, person_id: str) -> Sitting | None:
     """Return the sitting of a person that is released and has not ended, or None."""
-    return next(
-        iter(_read(unit, sittings.c.person_id == person_id, sitting_ends.c.sitting_id.is_(None))), None
-    )
+    row = unit.execute(_OPEN, {"of_person": person_id}).first()
+    return None if row is None else _sitting(row)
 
 
 def ask(

@@ -163,10 +163,17 @@ def _problem(setting: Setting) -> tuple[Window, tuple[str, ...]]:
         guess = _guess(window)
         if best is None or guess < best[0]:
             best = (guess, window)
-        if guess <= GUESSABLE:
+        if guess <= GUESSABLE or _is_whole_phase(setting, window):
             break
     assert best is not None  # noqa: S101  # _TRIES is not zero
     return best[1], _shown(best[1], draw)
+
+
+def _is_whole_phase(setting: Setting, window: Window) -> bool:
+    """Whether the stretch is a short phase as it stands: drawing again would give the same."""
+    return _phase(setting) != DANGEROUS and len(window.steps) == sum(
+        step.phase == _phase(setting) for step in setting.module.steps.values()
+    )
 
 
 def _stretch(setting: Setting, draw: Draw) -> Window:
