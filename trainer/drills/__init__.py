@@ -5,6 +5,7 @@ A new kind is one file in `kinds/` and one line in KINDS.
 
 from __future__ import annotations
 
+from functools import lru_cache
 from typing import TYPE_CHECKING
 
 from trainer.drills.answer_forms import AnswerUnreadable
@@ -123,7 +124,7 @@ def ask(module: Module, kind: str, size: str | None, seed: int) -> Question:
         NoOrder: the module has faults.
     """
     setting = _setting(module, kind, size, seed)
-    return _question(setting, kind, KINDS[kind].make(setting))
+    return _question(setting, kind, _made(kind, setting))
 
 
 def go_on(module: Module, kind: str, size: str | None, seed: int, picked: Sequence[str]) -> Question | None:
@@ -138,6 +139,12 @@ def go_on(module: Module, kind: str, size: str | None, seed: int, picked: Sequen
         raise AnswerUnreadable(f"A drill of kind '{kind}' is answered as a whole, not moment by moment.")
     asked = RUNS[kind].go_on(setting, picked)
     return None if asked is None else _question(setting, kind, asked)
+
+
+@lru_cache(maxsize=256)
+def _made(kind: str, setting: Setting) -> Asked:
+    # A question that is shown, answered and marked is asked for three times within a minute.
+    return KINDS[kind].make(setting)
 
 
 def _question(setting: Setting, kind: str, asked: Asked) -> Question:
@@ -167,7 +174,7 @@ def mark(module: Module, kind: str, size: str | None, seed: int, answer: object)
         UnknownKind, NothingToAsk, UnknownSize, NoOrder: as for `ask`.
     """
     setting = _setting(module, kind, size, seed)
-    form = KINDS[kind].make(setting).form
+    form = _made(kind, setting).form
     return KINDS[kind].mark(setting, form.read(answer))
 
 
@@ -181,7 +188,7 @@ def moment(module: Module, kind: str, size: str | None, seed: int, answer: objec
     if kind not in _MOMENTS:
         return None
     setting = _setting(module, kind, size, seed)
-    return _MOMENTS[kind](setting, KINDS[kind].make(setting).form.read(answer))
+    return _MOMENTS[kind](setting, _made(kind, setting).form.read(answer))
 
 
 def shown(module: Module, kind: str, size: str | None, seed: int, answer: object) -> tuple[Shown, ...]:
@@ -194,7 +201,7 @@ def shown(module: Module, kind: str, size: str | None, seed: int, answer: object
     if kind not in _SHOWN:
         return ()
     setting = _setting(module, kind, size, seed)
-    return _SHOWN[kind](setting, KINDS[kind].make(setting).form.read(answer))
+    return _SHOWN[kind](setting, _made(kind, setting).form.read(answer))
 
 
 def key(module: Module, kind: str, size: str | None, seed: int) -> Answer:

@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
-from sqlalchemy import delete, insert, select, update
+from sqlalchemy import bindparam, delete, insert, select, update
 
 from trainer.store import sequences, upserts
 from trainer.store.schema.people import people, person_roles
@@ -14,7 +14,7 @@ if TYPE_CHECKING:
     from collections.abc import Collection, Iterable
     from datetime import datetime
 
-    from sqlalchemy import ColumnElement, Select
+    from sqlalchemy import ColumnElement, Row
 
     from trainer.store.session import Unit
 
@@ -78,7 +78,7 @@ def add(
 
 def by_id(unit: Unit, person_id: str) -> Person | None:
     """Return a person by number, or None."""
-    return next(iter(_read(unit, people.c.id == person_id)), None)
+    return next(iter(_people(unit.execute(_BY_ID, {"of_id": person_id}))), None)
 
 
 def by_ids(unit: Unit, person_ids: Collection[str]) -> dict[str, Person]:
@@ -151,16 +151,23 @@ def lock(unit: Unit, person_id: str) -> None:
         unit.execute(select(people.c.id).where(people.c.id == person_id).with_for_update(key_share=True))
 
 
+_WITH_ROLES = (
+    select(people, person_roles.c.role)
+    .join(person_roles, person_roles.c.person_id == people.c.id, isouter=True)
+    .order_by(people.c.crew, people.c.display_name, people.c.id, person_roles.c.role)
+)
+# Built once: it is asked for every page.
+_BY_ID = _WITH_ROLES.where(people.c.id == bindparam("of_id"))
+
+
 def _read(unit: Unit, *conditions: ColumnElement[bool]) -> tuple[Person, ...]:
-    joined: Select[tuple[object, ...]] = (
-        select(people, person_roles.c.role)
-        .join(person_roles, person_roles.c.person_id == people.c.id, isouter=True)
-        .where(*conditions)
-        .order_by(people.c.crew, people.c.display_name, people.c.id, person_roles.c.role)
-    )
+    return _people(unit.execute(_WITH_ROLES.where(*conditions)))
+
+
+def _people(rows: Iterable[Row[Any]]) -> tuple[Person, ...]:
     found: dict[str, Person] = {}
     roles: dict[str, list[str]] = {}
-    for row in unit.execute(joined):
+    for row in rows:
         roles.setdefault(row.id, [])
         if row.role is not None:
             roles[row.id].append(row.role)

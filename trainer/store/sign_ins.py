@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
-from sqlalchemy import delete, func, insert, select, text, true, update
+from sqlalchemy import bindparam, delete, func, insert, select, text, true, update
 
 from trainer.store.schema.people import failed_sign_ins, sessions
 
@@ -66,9 +66,14 @@ def open_session(
     return number
 
 
+# Built once: it is asked for every page.
+_BY_TOKEN = select(sessions).where(sessions.c.token_hash == bindparam("with_hash"))
+
+
 def by_token_hash(unit: Unit, token_hash: str) -> Session | None:
     """Return the session with this token, also when it is over, or None."""
-    return _session(unit, sessions.c.token_hash == token_hash)
+    row = unit.execute(_BY_TOKEN, {"with_hash": token_hash}).one_or_none()
+    return None if row is None else _read(row)
 
 
 def by_id(unit: Unit, session_id: int) -> Session | None:
