@@ -79,6 +79,14 @@ def test_an_entry_is_proven_on_another_machine_with_the_line_of_the_key(
 
 
 @pytest.mark.usefixtures("instance")
+@pytest.mark.parametrize("name", ["none.zip", "none.json"])
+def test_a_file_that_is_not_there_is_told_in_a_sentence(tmp_path: Path, name: str) -> None:
+    result = _run("verify", str(tmp_path / name))
+    assert (result.exit_code, result.stderr.count("\n")) == (2, 1)
+    assert name in result.stderr
+
+
+@pytest.mark.usefixtures("instance")
 def test_a_file_that_is_no_proof_is_told_in_a_sentence(tmp_path: Path) -> None:
     file = tmp_path / "other.json"
     file.write_text('{"a": 1, "a": 2}', encoding="utf-8")

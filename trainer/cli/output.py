@@ -15,10 +15,10 @@ if TYPE_CHECKING:
 
 
 class AnswerFileUnreadable(TrainerError):
-    """The file with an answer cannot be read, or is not JSON."""
+    """A file cannot be read, or is not JSON where that is wanted."""
 
     def __init__(self, name: str, why: str) -> None:
-        super().__init__(f"The answer in {name} cannot be read: {why}.")
+        super().__init__(f"{name} cannot be read: {why}.")
 
 
 format_option = click.option(
