@@ -12,6 +12,7 @@ from tests.modules import SMALL_VALVE
 from trainer.actions import (
     accounts,
     assign,
+    covered_tasks,
     evaluate,
     observe,
     practise,
@@ -20,7 +21,7 @@ from trainer.actions import (
     readiness,
     sitting,
     sitting_release,
-    upkeep,
+    task_form,
 )
 from trainer.actions import people as register
 from trainer.actions.actor import SYSTEM, Actor
@@ -59,7 +60,7 @@ TASK = CoveredTask(
 
 def found(db: Database) -> None:
     """Put everybody, the task and the module into an empty register."""
-    upkeep.register_tasks(db, SYSTEM, [TASK], now=FOUNDED)
+    covered_tasks.register(db, SYSTEM, [TASK], now=FOUNDED)
     for someone in people.EVERYBODY:
         register.add(
             db,
@@ -74,6 +75,21 @@ def found(db: Database) -> None:
             now=FOUNDED,
         )
     publish.publish(db, SYSTEM, SMALL_VALVE, file="small-valve.yaml", now=FOUNDED)
+
+
+def set_task(db: Database, wanted: CoveredTask, now: datetime = NOW, **changed: Any) -> None:
+    """Let the keeper set the task so on its page; `changed` says otherwise what is said of the change."""
+    seen = covered_tasks.sheet(db, SYSTEM, wanted.id).seen
+    values: dict[str, Any] = {
+        "seen": seen,
+        "because": "After the winter.",
+        "significant": False,
+        "told_on": None,
+        "password": people.KIT.password,
+        "now": now,
+    }
+    keeper = enter(db, people.KIT, now)
+    covered_tasks.change(db, keeper, wanted.id, task_form.as_typed(wanted), **(values | changed))
 
 
 def enter(db: Database, someone: Someone, now: datetime = NOW) -> Actor:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import date, timedelta
 from typing import TYPE_CHECKING
 
@@ -13,6 +14,7 @@ from tests.people import AMA, BEN, CLEO, CREW, KIT, MIRA, SOL
 from trainer.actions import (
     accounts,
     assign,
+    covered_tasks,
     earlier,
     earlier_in,
     life,
@@ -27,7 +29,6 @@ from trainer.actions import (
     sitting,
     sitting_release,
     transcribe,
-    upkeep,
 )
 from trainer.actions import people as register
 from trainer.actions.actor import SYSTEM
@@ -127,7 +128,14 @@ def _keep_the_programme(db: Database) -> None:
 
 
 def _change_the_register(db: Database) -> None:
-    upkeep.register_tasks(db, SYSTEM, [TASK.__class__(**{**TASK.__dict__, "needed": 3})], now=NOW)
+    covered_tasks.register(db, SYSTEM, [replace(TASK, needed=3)], now=NOW)
+    bench.set_task(db, replace(TASK, needed=4))
+    bench.set_task(db, replace(TASK, needed=5), significant=True)
+    bench.set_task(db, replace(TASK, needed=6), significant=True, told_on=NOW.date())
+    waits = next(line for line in covered_tasks.every(db, SYSTEM).changes if line.waits_to_be_told)
+    covered_tasks.tell_agency(
+        db, enter(db, KIT), waits.change.number, NOW.date(), password=KIT.password, now=NOW
+    )
     register.add(db, SYSTEM, "una", "Una Gatewood", [Role.SUPERVISOR], "", password=UNA, now=NOW)
     gone = register.add(
         db,

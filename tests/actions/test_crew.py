@@ -11,7 +11,7 @@ from tests.actions import bench
 from tests.actions.bench import NOW, TASK
 from tests.modules import SMALL_VALVE
 from tests.people import AMA, BEN, CLEO, CREW, INES, KIT, MIRA, OTHER_CREW, SOL
-from trainer.actions import crew, publish, upkeep
+from trainer.actions import covered_tasks, crew, publish
 from trainer.actions import people as register
 from trainer.actions.actor import SYSTEM, NotAllowed, NotFound
 from trainer.records.qualification import CrewCell, CrewChange, Standing
@@ -33,7 +33,7 @@ def _cells(sheet: CrewSheet) -> dict[str, CrewCell]:
 
 def test_the_sheet_has_a_row_for_each_of_the_crew_and_a_column_for_each_task_served(db: Database) -> None:
     unserved = replace(TASK, id="T-77", title="Something without a module")
-    upkeep.register_tasks(db, SYSTEM, [unserved], now=NOW)
+    covered_tasks.register(db, SYSTEM, [unserved], now=NOW)
     sheet = _sheet(db)
     assert (sheet.company, sheet.day, sheet.issued_by) == (databases.COMPANY, NOW.date(), SOL.display_name)
     assert sheet.title == f"Crew sheet, {CREW}"
@@ -45,7 +45,7 @@ def test_the_sheet_has_a_row_for_each_of_the_crew_and_a_column_for_each_task_ser
 
 def test_tasks_of_a_group_stand_together(db: Database) -> None:
     for number, group in (("T-40", "Main valve"), ("T-35", "Pilot"), ("T-32", "Pilot"), ("T-20", "Station")):
-        upkeep.register_tasks(db, SYSTEM, [replace(TASK, id=number, title=number, group=group)], now=NOW)
+        covered_tasks.register(db, SYSTEM, [replace(TASK, id=number, title=number, group=group)], now=NOW)
         text = SMALL_VALVE.replace("module: small-valve", f"module: valve-{number.lower()}")
         publish.publish(
             db, SYSTEM, text.replace("covered_task: T-31", f"covered_task: {number}"), file="f", now=NOW

@@ -24,6 +24,7 @@ from trainer.actions import (
     earlier,
     earlier_in,
     evaluate,
+    evaluator,
     life,
     mentor,
     printing,
@@ -262,7 +263,7 @@ def test_it_gives_the_right_to_evaluate_and_says_where_from(db: Database) -> Non
     with db.reading() as unit:
         person = register.found(unit, BEN.id)
         task = evaluate.task_of(unit, "T-31")
-        why_not, basis = evaluate.right_to_evaluate(unit, INES.id, person, task, NOW.date())
+        why_not, basis = evaluator.right_to_evaluate(unit, INES.id, person, task, NOW.date())
     assert why_not is None
     assert basis == f"qualified for T-31 under {number}, transcribed from an earlier paper"
 

@@ -16,7 +16,7 @@ from trainer.actions import (
     accounts,
     cover,
     crew,
-    evaluate,
+    evaluator,
     life,
     mentor,
     practise,
@@ -111,10 +111,10 @@ def test_a_suspended_person_counts_nowhere_as_qualified(ama: Database) -> None:
 def test_whoever_is_suspended_evaluates_nobody(ama: Database) -> None:
     with ama.reading() as unit:
         ben = register.found(unit, BEN.id)
-        assert evaluate.right_to_evaluate(unit, AMA.id, ben, TASK, NOW.date())[0] is None
+        assert evaluator.right_to_evaluate(unit, AMA.id, ben, TASK, NOW.date())[0] is None
     _suspend(ama)
     with ama.reading() as unit:
-        why_not, _ = evaluate.right_to_evaluate(unit, AMA.id, ben, TASK, NOW.date())
+        why_not, _ = evaluator.right_to_evaluate(unit, AMA.id, ben, TASK, NOW.date())
     assert why_not is not None
     assert "suspended" in why_not
 

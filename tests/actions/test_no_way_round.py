@@ -4,7 +4,9 @@ from __future__ import annotations
 
 import math
 import random
-from typing import TYPE_CHECKING
+from contextlib import suppress
+from dataclasses import replace
+from typing import TYPE_CHECKING, Any
 
 import pytest
 
@@ -12,12 +14,15 @@ from tests.actions import bench
 from tests.actions.bench import MODULE, NOW, TASK
 from tests.modules import SMALL_VALVE
 from tests.people import AMA, KIT, MIRA, SOL
-from trainer.actions import policy, publish, rebuilding, sitting_release
-from trainer.actions.actor import SYSTEM
+from trainer.actions import covered_tasks, policy, publish, rebuilding, sitting_release
+from trainer.actions.actor import SYSTEM, NotAllowed
+from trainer.actions.evaluate import EvaluationUnfit
 from trainer.actions.published import in_force, prepared
 from trainer.actions.qualify import NotReady
+from trainer.records.conditions import Conditions, Evaluators, Methods
+from trainer.records.methods import Method
 from trainer.records.observation import StepMark
-from trainer.store import evaluations, observations, qualifications, sittings
+from trainer.store import evaluations, observations, qualifications, sittings, tasks
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -57,18 +62,60 @@ def _revise(db: Database, chance: random.Random) -> None:
     publish.publish(db, SYSTEM, text, file="f.yaml", now=NOW)
 
 
+ONE_WAY, OTHER_WAY = (Method.SIMULATION, Method.ORAL), (Method.WRITTEN, Method.ORAL)
+
+
+def _set(db: Database, chance: random.Random) -> None:
+    """The keeper sets other methods, or asks for an evaluator of another crew, which the mentor is not."""
+    wanted = Conditions(
+        methods=chance.choice(
+            (Methods(), Methods(always=(Method.WRITTEN,)), Methods(one_of=(Method.SIMULATION,)))
+        ),
+        evaluators=chance.choice((Evaluators(), Evaluators(), Evaluators(other_crew=True, because="So."))),
+    )
+    task = covered_tasks.sheet(db, SYSTEM, TASK.id).task
+    if task.conditions != wanted:
+        bench.set_task(db, replace(task, conditions=wanted))
+
+
+def _fits(db: Database, methods: tuple[Method, ...]) -> bool:
+    """Whether the methods fit what is set, worked out from the plain values that are kept."""
+    with db.reading() as unit:
+        kept = tasks.every(unit)[TASK.id].as_data()["conditions"]["methods"]
+    named = {method.value for method in methods}
+    one_of = set(kept["one_of"])
+    return (
+        named <= set(kept["allowed"])
+        and set(kept["always"]) <= named
+        and (not one_of or bool(one_of & named))
+    )
+
+
+def _evaluate(db: Database, _chance: random.Random, methods: tuple[Method, ...], **changed: Any) -> None:
+    """Let the mentor evaluate; it is kept if and only if what is set for the task lets them, by these methods."""
+    with db.reading() as unit:
+        asks_other_crew = tasks.every(unit)[TASK.id].conditions.evaluators.other_crew
+        before = len(evaluations.of_person(unit, AMA.id))
+    may = _fits(db, methods) and not asks_other_crew
+    with suppress(EvaluationUnfit, NotAllowed):
+        bench.evaluate_by(db, bench.enter(db, MIRA), AMA, methods=methods, **changed)
+    with db.reading() as unit:
+        assert (len(evaluations.of_person(unit, AMA.id)) == before + 1) is may
+
+
 DEEDS: tuple[Callable[[Database, random.Random], object], ...] = (
     lambda db, chance: _sit(db, chance, ""),
     lambda db, chance: _sit(db, chance, ""),
     lambda db, chance: _sit(db, chance, "torque"),
     lambda db, _: bench.watch(db, AMA),
     lambda db, _: bench.watch(db, AMA, studs_tight=StepMark.WRONG),
-    lambda db, _: bench.evaluate_by(db, bench.enter(db, MIRA), AMA),
-    lambda db, _: bench.evaluate_by(db, bench.enter(db, MIRA), AMA),
-    lambda db, _: bench.evaluate_by(db, bench.enter(db, MIRA), AMA, aoc_passed=False),
-    lambda db, _: bench.evaluate_by(db, bench.enter(db, MIRA), AMA, passed=False),
+    lambda db, chance: _evaluate(db, chance, ONE_WAY),
+    lambda db, chance: _evaluate(db, chance, OTHER_WAY),
+    lambda db, chance: _evaluate(db, chance, ONE_WAY, aoc_passed=False),
+    lambda db, chance: _evaluate(db, chance, ONE_WAY, passed=False),
     _practise,
     _revise,
+    _set,
 )
 
 
@@ -96,11 +143,11 @@ def _signed_after(db: Database, chance: random.Random) -> None:
     for _ in range(9):
         try:
             chance.choice(DEEDS)(db, chance)
-        except sitting_release.NotReleased:
+        except (sitting_release.NotReleased, NotAllowed):
             continue
         with db.reading() as unit:
-            may = _may_be_signed(unit)
-        assert _sign(db) is may
+            may, newest = _may_be_signed(unit), evaluations.of_person(unit, AMA.id)[:1]
+        assert _sign(db) is (may and _fits(db, newest[0].methods))
     # Whatever was done, and in whatever order: the rows follow from the log alone.
     assert not any(held.differences for held in rebuilding.compare(db, SYSTEM))
 

@@ -13,7 +13,7 @@ from tests.actions import bench
 from tests.actions.bench import MODULE, NOW, TASK
 from tests.modules import SMALL_VALVE
 from tests.people import AMA, BEN, CLEO, INES, KIT, MIRA, SOL
-from trainer.actions import accounts, kept_record, practise, publish, qualify, upkeep
+from trainer.actions import accounts, covered_tasks, kept_record, practise, publish, qualify
 from trainer.actions import people as register
 from trainer.actions.actor import SYSTEM, NotAllowed, NotFound
 from trainer.competency.policy import Policy
@@ -191,7 +191,7 @@ def test_the_record_stays_as_signed_whatever_changes_afterwards(db: Database) ->
     bench.make_ready(db, AMA)
     number = bench.sign_by(db, bench.enter(db, SOL), AMA).number
     before = qualify.record(db, bench.enter(db, SOL), number)
-    upkeep.register_tasks(db, SYSTEM, [replace(TASK, title="Another title", interval_months=12)], now=NOW)
+    covered_tasks.register(db, SYSTEM, [replace(TASK, title="Another title", interval_months=12)], now=NOW)
     publish.publish(db, SYSTEM, SMALL_VALVE.replace("95 N·m", "110 N·m"), file="f.yaml", now=NOW)
     bench.practise_once(db, bench.enter(db, AMA), right=False)
     assert qualify.record(db, bench.enter(db, SOL), number) == before

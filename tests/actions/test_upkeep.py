@@ -8,7 +8,7 @@ import pytest
 from tests.actions import bench
 from tests.actions.bench import NOW, TASK
 from tests.people import AMA
-from trainer.actions import opening, upkeep
+from trainer.actions import covered_tasks, opening, upkeep
 from trainer.actions.actor import SYSTEM, NotAllowed
 from trainer.settings import Settings
 from trainer.store.upgrade import SchemaOutOfStep, newest
@@ -36,14 +36,14 @@ def test_a_database_that_was_not_upgraded_is_not_opened(tmp_path: Path) -> None:
 
 def test_the_register_takes_what_is_new_or_changed_and_leaves_the_rest(db: Database) -> None:
     changed, new = replace(TASK, needed=3), replace(TASK, id="T-32", title="Another task")
-    assert upkeep.register_tasks(db, SYSTEM, [TASK], now=NOW) == ()
-    assert upkeep.register_tasks(db, SYSTEM, [changed, new], now=NOW) == ("T-31", "T-32")
-    assert upkeep.register_tasks(db, SYSTEM, [changed, new], now=NOW) == ()
-    assert upkeep.register_tasks(db, SYSTEM, [], now=NOW) == ()
+    assert covered_tasks.register(db, SYSTEM, [TASK], now=NOW) == ()
+    assert covered_tasks.register(db, SYSTEM, [changed, new], now=NOW) == ("T-31", "T-32")
+    assert covered_tasks.register(db, SYSTEM, [changed, new], now=NOW) == ()
+    assert covered_tasks.register(db, SYSTEM, [], now=NOW) == ()
 
 
 def test_only_who_keeps_the_register_changes_it(db: Database) -> None:
     with pytest.raises(NotAllowed):
-        upkeep.register_tasks(db, bench.enter(db, AMA), [], now=NOW)
+        covered_tasks.register(db, bench.enter(db, AMA), [], now=NOW)
     with pytest.raises(NotAllowed):
         upkeep.rebuild_summaries(db, bench.enter(db, AMA), now=NOW)

@@ -83,6 +83,7 @@ SHEETS: list[tuple[Someone, list[str]]] = [
         ],
     ),
     (KIT, ["/agreement", "/register", "/register/" + BEN.id, "/policy"]),
+    (KIT, ["/tasks", "/tasks/T-31", "/tasks/T-31/change", "/tasks/changes/5"]),
 ]
 # Targets that stand in a line of text may be as small as the text (WCAG 2.2, 2.5.8, exception "Inline").
 TOO_SMALL = """() => {

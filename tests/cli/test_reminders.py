@@ -10,7 +10,7 @@ from click.testing import CliRunner, Result
 
 from tests.mail_server import mail_server
 from trainer import settings
-from trainer.actions import addresses, people, upkeep
+from trainer.actions import addresses, covered_tasks, people
 from trainer.actions.actor import SYSTEM
 from trainer.actions.opening import open_database
 from trainer.actions.permissions import Role
@@ -33,7 +33,7 @@ def instance(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
     assert CliRunner().invoke(command, ["upgrade"]).exit_code == 0
     now = datetime.now(UTC)
     with open_database(settings.load()) as db:
-        upkeep.register_tasks(db, SYSTEM, library.tables().tasks.values(), now=now)
+        covered_tasks.register(db, SYSTEM, library.tables().tasks.values(), now=now)
         path = library.find("pilot-overhaul")
         publish(db, SYSTEM, path.read_text(encoding="utf-8"), file=path.name, now=now)
         for name, role, crew in (("sol", Role.SUPERVISOR, ""), ("ama", Role.TECHNICIAN, "Sedge Lane")):

@@ -14,7 +14,7 @@ from tests.store import guarded, samples
 from trainer.records.earlier import EarlierRecord
 from trainer.records.methods import Method
 from trainer.records.qualification import Signature
-from trainer.store import earlier, events, ledger, notices, plans, policies, qualifications
+from trainer.store import earlier, events, ledger, notices, plans, policies, qualifications, task_changes
 from trainer.store.schema import metadata
 from trainer.store.schema.columns import UtcTime
 
@@ -39,6 +39,8 @@ KEPT = (
     "life_events",
     "earlier_checks",
     "revision_reads",
+    "task_changes",
+    "task_changes_told",
 )
 END = ("ended_on", "ended_because")
 
@@ -54,6 +56,17 @@ def filled(database: Database) -> Database:
         policies.add(unit, {"sure": "0.95"}, because="The first.", by=people.KIT.id, at=samples.NOON)
         plans.add(unit, number=1, version=1, crew=people.CREW, sheet={}, by=people.SOL.id, at=samples.NOON)
         samples.sitting(unit)
+        changed = task_changes.add(
+            unit,
+            before=None,
+            after=samples.TASK,
+            on_page=True,
+            because="The first.",
+            significant=True,
+            by=people.KIT.id,
+            at=samples.NOON,
+        )
+        task_changes.tell(unit, changed, told_on=date(2027, 3, 1), by=people.KIT.id, at=samples.NOON)
         events.add(unit, at=samples.NOON, person_id=people.AMA.id, action="attempt:add", payload={})
         ledger.add_checkpoint(unit, 1, "a note", samples.NOON)
         earlier.add(unit, _transcribed())

@@ -15,6 +15,7 @@ from trainer import drills
 from trainer.actions import (
     accounts,
     assign,
+    covered_tasks,
     evaluate,
     observe,
     people,
@@ -24,7 +25,6 @@ from trainer.actions import (
     sitting,
     sitting_release,
     sitting_sheets,
-    upkeep,
 )
 from trainer.actions.actor import SYSTEM
 from trainer.actions.sitting_views import How
@@ -85,7 +85,7 @@ def people_alone(db: Database) -> None:
 def modules(db: Database) -> None:
     """Register the tasks and put two procedures in force."""
     start = NOW - timedelta(days=399)
-    upkeep.register_tasks(db, SYSTEM, tables().tasks.values(), now=start)
+    covered_tasks.register(db, SYSTEM, tables().tasks.values(), now=start)
     publish.publish(db, SYSTEM, WITH_WAYS, file="small-valve.yaml", now=start)
     publish.publish(db, SYSTEM, SMALL_PILOT, file="small-pilot.yaml", now=start)
 

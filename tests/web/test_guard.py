@@ -31,6 +31,7 @@ PIECES = {
     "<task_id>": "T-31",
     "<path:crew>": people.CREW,
     "<number>": "QR-2027-0001",
+    "<int:number>": "5",
     "<kind>/<path:subject>": "crew_sheet/" + people.CREW,
     "<int:attempt_id>": "1",
     "<part>": "bonnet",

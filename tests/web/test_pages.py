@@ -36,7 +36,7 @@ OF_EACH: list[tuple[Someone, list[str]]] = [
     (KIT, ["/agreement"]),
     (SOL, ["/agreement"]),
     (SOL, ["/forecast/" + people.CREW, f"/cover/{people.CREW}?away={AMA.id}", "/plan/" + people.CREW]),
-    (KIT, ["/register", "/register/" + BEN.id, "/modules"]),
+    (KIT, ["/register", "/register/" + BEN.id, "/modules", "/tasks"]),
 ]
 FULL_ALONE: list[tuple[Someone, list[str]]] = [
     (AMA, ["/modules/" + scene.VALVE, "/practise/" + scene.VALVE, "/marked/1", "/records/QR-2027-0001"]),
@@ -47,7 +47,8 @@ FULL_ALONE: list[tuple[Someone, list[str]]] = [
     (AMA, ["/bench/2"]),
     (INES, ["/bench/2"]),
     (SOL, [f"/sign-off/{AMA.id}/T-31", "/records/QR-2027-0001"]),
-    (INES, ["/records/QR-2027-0001", "/marked/1"]),
+    (INES, ["/records/QR-2027-0001", "/marked/1", "/tasks/T-31", "/tasks/changes/5"]),
+    (KIT, ["/tasks/T-31/change"]),
 ]
 CASES = [
     *[

@@ -99,6 +99,7 @@ _ONLY_A_PERSON = frozenset(
         Permission.SHEET_OWN,
         Permission.SITTING_RELEASE,
         Permission.SITTING_TAKE,
+        Permission.TASK_SET,
     }
 )
 

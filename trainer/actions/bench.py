@@ -6,7 +6,8 @@ from datetime import datetime
 from typing import TYPE_CHECKING
 
 from trainer.actions.actor import NotAllowed, NotFound
-from trainer.actions.evaluate import right_to_evaluate, task_of
+from trainer.actions.evaluate import task_of
+from trainer.actions.evaluator import right_to_evaluate
 from trainer.actions.observation_views import (
     BenchList,
     ObservationLine,

@@ -19,6 +19,7 @@ if TYPE_CHECKING:
     from collections.abc import Mapping
 
     from trainer.actions.actor import Actor
+    from trainer.records.qualification import CoveredTask
     from trainer.store.people import Person
     from trainer.store.qualifications import Term
     from trainer.store.session import Database
@@ -71,11 +72,11 @@ def feed(db: Database, token: str, *, now: datetime) -> bytes:
             raise NotFound("calendar", "of this address")
         actor = actor_of(person, None)
         names = {someone.id: someone for someone in people.everybody(unit)}
-        titles = {task.id: task.title for task in sheets.read_register(unit).tasks.values()}
+        tasks = sheets.read_register(unit).tasks
         terms = held.ending(unit, until=date.max)
     seen = [term for term in terms if _may_see(actor, names[term.person_id])]
     ordered = sorted(seen, key=lambda term: (term.last_day, term.number))
-    events = [_event(db, actor, term, names, titles) for term in ordered]
+    events = [_event(db, actor, term, names, tasks[term.task_id]) for term in ordered]
     return written(f"Qualifications, {db.company}", db.company, events)
 
 
@@ -85,7 +86,7 @@ def _may_see(actor: Actor, person: Person) -> bool:
 
 
 def _event(
-    db: Database, actor: Actor, term: Term, names: Mapping[str, Person], titles: Mapping[str, str]
+    db: Database, actor: Actor, term: Term, names: Mapping[str, Person], task: CoveredTask
 ) -> DayEvent:
     person = names[term.person_id]
     whose = "My last day" if person.id == actor.person_id else f"{person.display_name}, last day"
@@ -94,9 +95,8 @@ def _event(
         uid=f"{term.number}@{db.home.partition('://')[2]}",
         day=term.last_day,
         stamp=datetime.combine(told, time(), UTC),
-        summary=f"{whose}: {term.task_id} {titles.get(term.task_id, '')}".strip(),
-        description=f"Record {term.number}. From the day after, this task is done only while somebody qualified directs "
-        "and observes (49 CFR 192.805(c)).",
+        summary=f"{whose}: {task.id} {task.title}",
+        description=f"Record {term.number}. From the day after (49 CFR 192.805(c)): {task.conditions.span.words}.",
         sequence=0 if term.ended_on is None else 1,
     )
 

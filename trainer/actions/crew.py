@@ -99,9 +99,9 @@ def lapses(
             names = {person.id: person for person in people.everybody(unit, crew=crew)}
         else:
             names = people.by_ids(unit, {term.person_id for term in ending})
-        titles = {task.id: task.title for task in sheets.read_register(unit).tasks.values()}
+        tasks = sheets.read_register(unit).tasks
     lines = [
-        _lapse(term, names[term.person_id], titles[term.task_id], today)
+        _lapse(term, names[term.person_id], tasks[term.task_id], today)
         for term in ending
         if actor.may_for(Permission.CREW_READ, crew=names[term.person_id].crew)
     ]
@@ -109,16 +109,17 @@ def lapses(
     return tuple(ordered[:most])
 
 
-def _lapse(term: Term, person: Person, title: str, today: date) -> LapseLine:
+def _lapse(term: Term, person: Person, task: CoveredTask, today: date) -> LapseLine:
     return LapseLine(
         person_id=person.id,
         person_name=person.display_name,
         crew=person.crew,
         task_id=term.task_id,
-        task_title=title,
+        task_title=task.title,
         number=term.number,
         valid_until=term.last_day,
         days=(term.last_day - today).days,
+        span=task.conditions.span,
     )
 
 

@@ -7,14 +7,15 @@ from typing import TYPE_CHECKING
 from trainer.actions import accounts, evidence, journal, policy
 from trainer.actions.actor import NotAllowed, NotFound
 from trainer.actions.assign import PersonHasLeft
+from trainer.actions.evaluator import right_to_evaluate
 from trainer.actions.people import found_for, view
-from trainer.actions.permissions import Permission, why_not_evaluate
+from trainer.actions.permissions import Permission
 from trainer.actions.published import in_force, prepared
 from trainer.actions.views import EvaluationSheet, EvaluationView
 from trainer.errors import TrainerError
 from trainer.records.methods import OBSERVED, Method, why_not_enough
 from trainer.records.qualification import MEANING_EVALUATED, Signature
-from trainer.store import evaluations, held, modules, observations, people, summaries, tasks
+from trainer.store import assignments, evaluations, modules, observations, people, summaries, tasks
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
@@ -90,7 +91,7 @@ def record_evaluation(
         person_id: who was evaluated.
         module_id: the module.
         evaluated_on: day of the evaluation.
-        methods: one or more; work history or observation on the job alone are not enough.
+        methods: one or more that the task allows; work history or observation on the job alone are not enough.
         aoc_discussed: abnormal operating conditions gone through, in the words of the covered task.
         aoc_passed: the person recognises them and knows what to do; needs all of them gone through.
         passed: the person does the task right.
@@ -127,6 +128,8 @@ def record_evaluation(
         token = accounts.rotate(unit, actor, now=now)
         people.lock(unit, person_id)
         revision = in_force(unit, module_id)
+        task = task_of(unit, revision.task_id)
+        _must_be_fit(task, evaluated_on, today, named, discussed, aoc_passed=aoc_passed, note=result)
         kept = evaluations.add(
             unit,
             person_id=person_id,
@@ -189,7 +192,7 @@ def _must_be_fit(
 ) -> None:
     if evaluated_on > today:
         raise EvaluationUnfit("The day of the evaluation lies in the future.")
-    not_enough = why_not_enough(methods)
+    not_enough = why_not_enough(methods) or task.conditions.methods.why_not(methods, task.id)
     if not_enough:
         raise EvaluationUnfit(not_enough)
     unknown = [text for text in discussed if text not in task.abnormal_conditions]
@@ -206,35 +209,30 @@ def _must_be_fit(
         raise EvaluationUnfit("Write down what you saw; a tick alone is no result.")
 
 
-def right_to_evaluate(
-    unit: Unit, evaluator_id: str, person: Person, task: CoveredTask, day: date
-) -> tuple[str | None, str]:
-    """Return why somebody may not evaluate a person on a day, or None, and by what right they do."""
-    evaluator = people.by_id(unit, evaluator_id)
-    found = held.holds(unit, evaluator_id, task.id, day)
-    why_not = why_not_evaluate(
-        evaluator=evaluator_id,
-        person=person.id,
-        appointed=evaluator is not None and evaluator.evaluator,
-        qualified=found is not None,
-        task_title=task.title,
-        suspended=_is_suspended(unit, evaluator_id, task.id, day),
-    )
-    basis = f"qualified for {task.id} under {found.number}" if found else "appointed as evaluator"
-    if found is not None and found.on_paper:
-        basis += ", transcribed from an earlier paper"
-    return why_not, basis
-
-
-def _is_suspended(unit: Unit, person_id: str, task_id: str, day: date) -> bool:
-    return evidence.suspension_on(held.of_person(unit, person_id, task_id), day) is not None
-
-
 def _basis(unit: Unit, actor: Actor, person: Person, task: CoveredTask, day: date) -> str:
     why_not, basis = right_to_evaluate(unit, actor.person_id, person, task, day)
     if why_not:
         raise NotAllowed(Permission.EVALUATION_RECORD, why_not)
     return basis
+
+
+def why_nots(db: Database, actor: Actor, person_id: str, *, now: datetime) -> dict[str, str]:
+    """Return by module why the actor may not evaluate a person for its task today; those they may are left out.
+
+    Raises:
+        NotFound: there is no such person for this actor.
+    """
+    with db.reading() as unit:
+        person = found_for(unit, actor, Permission.EVALUATION_RECORD, person_id)
+        known = tasks.every(unit)
+        told = {
+            revision.module_id: right_to_evaluate(
+                unit, actor.person_id, person, known[revision.task_id], now.date()
+            )[0]
+            for item in assignments.of_person(unit, person_id)
+            for revision in (in_force(unit, item.module_id),)
+        }
+    return {module_id: why for module_id, why in told.items() if why}
 
 
 def task_of(unit: Unit, task_id: str) -> CoveredTask:

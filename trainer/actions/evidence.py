@@ -97,8 +97,9 @@ def stands(terms: Iterable[Term], *, assigned: bool, ready: bool, today: date) -
 
 
 def still_carries(evaluation: Evaluation, task: CoveredTask, today: date) -> bool:
-    """Return whether a qualification signed today on this evaluation would not be over already."""
-    return add_months(evaluation.evaluated_on, task.interval_months) > today
+    """Return whether a qualification can be signed today: it would not be over already, and the methods are allowed still."""
+    in_time = add_months(evaluation.evaluated_on, task.interval_months) > today
+    return in_time and task.conditions.methods.why_not(evaluation.methods, task.id) is None
 
 
 def missing(
@@ -108,6 +109,7 @@ def missing(
     evaluations: Sequence[Evaluation],
     waiting: Evaluation | None,
     revision: str,
+    task: CoveredTask,
 ) -> tuple[str, ...]:
     """Return a sentence for each thing that stands between a person and the supervisor's signature.
 
@@ -118,10 +120,11 @@ def missing(
         evaluations: the person's evaluations on this module, newest first.
         waiting: the one that a qualification could be signed on.
         revision: the revision in force.
+        task: the covered task, as it is set now.
     """
     told = [] if assessed.readiness.ready else _missing_assessment(skills, assessed, sitting)
     if waiting is None:
-        told.append(_missing_evaluation(evaluations[0] if evaluations else None, revision))
+        told.append(_missing_evaluation(evaluations[0] if evaluations else None, revision, task))
     return tuple(told) or ("The signature of the supervisor.",)
 
 
@@ -147,7 +150,7 @@ def _missing_skill(item: Shown) -> str:
     return f"{item.skill.title}: {item.needed - item.in_a_row} more right in a row."
 
 
-def _missing_evaluation(newest: Evaluation | None, revision: str) -> str:
+def _missing_evaluation(newest: Evaluation | None, revision: str, task: CoveredTask) -> str:
     if newest is None:
         return "An evaluation, with the abnormal conditions."
     day = newest.evaluated_on.isoformat()
@@ -157,4 +160,7 @@ def _missing_evaluation(newest: Evaluation | None, revision: str) -> str:
         return f"A new evaluation: the abnormal conditions were not passed on {day}."
     if newest.revision != revision:
         return f"A new evaluation: the procedure was revised after {day}."
+    why_not = task.conditions.methods.why_not(newest.methods, task.id)
+    if why_not:
+        return f"A new evaluation: that of {day} does not fit what is set for the task now. {why_not}"
     return f"A new evaluation: that of {day} has been used or is too old."

@@ -6,6 +6,7 @@ from dataclasses import fields
 from datetime import date, datetime
 from typing import TYPE_CHECKING, Any
 
+from trainer.records.conditions import Conditions
 from trainer.records.methods import Method
 from trainer.records.qualification import ClassShown, QualificationRecord, Signature, SkillShown
 
@@ -52,6 +53,7 @@ _READ: Mapping[str, Callable[[Any], Any]] = {
     "supervisor": _signature,
     "skills": _skills,
     "classes": _classes,
+    "conditions": Conditions.read,
 }
 
 

@@ -15,7 +15,8 @@ from trainer.actions import accounts, bench, journal
 from trainer.actions.actor import NotAllowed, NotFound
 from trainer.actions.assign import PersonHasLeft
 from trainer.actions.bench import ObservationUnfit
-from trainer.actions.evaluate import right_to_evaluate, task_of
+from trainer.actions.evaluate import task_of
+from trainer.actions.evaluator import right_to_evaluate
 from trainer.actions.people import found, found_for
 from trainer.actions.permissions import Permission
 from trainer.actions.published import in_force, prepared

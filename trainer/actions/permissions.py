@@ -66,6 +66,7 @@ class Permission(StrEnum):
     SHEET_OWN = "sheet:own"
     SITTING_RELEASE = "sitting:release"
     SITTING_TAKE = "sitting:take"
+    TASK_SET = "task:set"
 
 
 _P = Permission
@@ -158,6 +159,7 @@ ALLOWED: Mapping[Role, frozenset[Permission]] = {
             _P.PEOPLE_READ,
             _P.POLICY_READ,
             _P.POLICY_SET,
+            _P.TASK_SET,
         }
     ),
 }

@@ -10,6 +10,7 @@ from trainer.actions import activity, cover_papers, person_data, question_bank, 
 from trainer.actions import earlier as earlier_room
 from trainer.actions.actor import NotFound
 from trainer.actions.crew import crew_sheet, lapses
+from trainer.actions.evaluate import task_of
 from trainer.actions.inspector_packet import evidence
 from trainer.actions.permissions import Permission, sees_every_crew
 from trainer.actions.published import in_force, prepared
@@ -93,6 +94,7 @@ def _job(db: Database, actor: Actor, subject: str, now: datetime) -> Any:
         must_not_sit(unit, actor)
         revision = in_force(unit, module_id)
         module = prepared(unit, revision.revision).module
+        span = task_of(unit, revision.task_id).conditions.span
     return JobCardPacket(
         module=module,
         size=size.strip() or next(iter(module.sizes), ""),
@@ -101,6 +103,7 @@ def _job(db: Database, actor: Actor, subject: str, now: datetime) -> Any:
         approved_by="",
         plant_item="",
         issued_on=now.date(),
+        directed=span.sentence,
     )
 
 
@@ -128,6 +131,7 @@ def _lapses(db: Database, actor: Actor, subject: str, now: datetime) -> Any:
                 f"{line.task_id} {line.task_title}",
                 line.number,
                 line.crew,
+                line.span.sentence,
             )
             for line in lines
         ),
@@ -140,6 +144,7 @@ def _bench_day(db: Database, actor: Actor, subject: str, now: datetime) -> Any:
     members = _crew_must_be_there(db, actor, crew)
     with db.reading() as unit:
         revision = in_force(unit, module_id)
+        span = task_of(unit, revision.task_id).conditions.span
     return BenchDayPacket(
         company=db.company,
         crew=crew,
@@ -151,6 +156,7 @@ def _bench_day(db: Database, actor: Actor, subject: str, now: datetime) -> Any:
         document=revision.document,
         task=revision.task_id,
         people=tuple((person.id, person.display_name, person.grade) for person in members),
+        directed=span.sentence,
     )
 
 

@@ -333,6 +333,7 @@ def _record(
         ),
         statement=line.assessed.statement,
         classes=line.assessed.on_record(),
+        conditions=task.conditions,
     )
 
 

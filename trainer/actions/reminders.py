@@ -104,7 +104,7 @@ class _Ending:
     def __init__(self, unit: Unit, everybody: Iterable[Person], numbers: Policy, today: date) -> None:
         within = timedelta(days=numbers.remind_days)
         self.today = today
-        self.titles = {task.id: task.title for task in sheets.read_register(unit).tasks.values()}
+        self.tasks = sheets.read_register(unit).tasks
         self.names = {person.id: person.display_name for person in everybody}
         self.crews = {person.id: person.crew for person in everybody}
         self.terms = sorted(
@@ -129,12 +129,13 @@ class _Ending:
         return f"{'ends' if term.last_day >= self.today else 'ended'} {term.number}"
 
     def _task(self, term: Term) -> str:
-        return f"{term.task_id} {self.titles[term.task_id]}"
+        return f"{term.task_id} {self.tasks[term.task_id].title}"
 
     def _end(self, term: Term) -> str:
         if term.last_day >= self.today:
             return f"last day {term.last_day.isoformat()}"
-        return f"ended on {term.last_day.isoformat()}, until it is renewed only while directed and observed"
+        span = self.tasks[term.task_id].conditions.span
+        return f"ended on {term.last_day.isoformat()}, until it is renewed {span.words}"
 
 
 def _for(

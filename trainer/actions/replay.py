@@ -11,13 +11,17 @@ from datetime import datetime
 from typing import TYPE_CHECKING, Any
 
 from trainer.actions import kept_record, ledger, readiness
+from trainer.actions.covered_tasks import TASK_CHANGED, TASK_REGISTERED
 from trainer.actions.permissions import Permission
 from trainer.actions.policy import POLICY_KEPT, POLICY_SET, InForce
 from trainer.actions.published import prepared
 from trainer.competency import policy as numbers_of
 from trainer.competency.witnessed import Witnessed, of_one_job
+from trainer.dates import add_months
 from trainer.records import canonical
 from trainer.records.audit import Trouble
+from trainer.records.methods import Method, why_not_enough
+from trainer.records.qualification import CoveredTask
 from trainer.store import events
 from trainer.store.sittings import SatMark
 
@@ -28,6 +32,7 @@ if TYPE_CHECKING:
     from trainer.actions.published import Prepared
     from trainer.actions.readiness import Assessed
     from trainer.competency.policy import Policy
+    from trainer.records.qualification import QualificationRecord
     from trainer.store.events import Event
     from trainer.store.session import Database
 
@@ -48,6 +53,7 @@ class Evidence:
 
     _policies: dict[str, Policy] = field(default_factory=dict)
     _in_force: str = ""
+    _tasks: dict[str, CoveredTask] = field(default_factory=dict)
     _sittings: dict[int, tuple[_Whose, str]] = field(default_factory=dict)
     _marks: dict[_Whose, dict[tuple[int, int], SatMark]] = field(default_factory=dict)
     _jobs: dict[int, int] = field(default_factory=dict)
@@ -59,6 +65,10 @@ class Evidence:
         if event.action in (POLICY_SET, POLICY_KEPT):
             self._policies[told["policy"]] = numbers_of.read(told["numbers"])
             self._in_force = told["policy"]
+        elif event.action == TASK_REGISTERED:
+            self._tasks |= {one["id"]: CoveredTask.read(one) for one in told["tasks"]}
+        elif event.action == TASK_CHANGED:
+            self._tasks[told["task"]] = CoveredTask.read(told["after"])
         elif event.action == "sitting:release":
             self._sittings[told["sitting"]] = (told["person"], told["revision"]), told["policy"]
         elif event.action == "sitting:answer":
@@ -105,17 +115,48 @@ class Evidence:
             self._policies.__getitem__,
         )
 
+    def why_not_evaluated(self, told: Mapping[str, Any]) -> str | None:
+        """Return why an evaluation could not be made by its methods when it was written down, or None."""
+        methods, task = [Method(name) for name in told["methods"]], self._tasks.get(told["task"])
+        return why_not_enough(methods) or (task and task.conditions.methods.why_not(methods, task.id)) or None
+
+    def why_not_as_set(self, signed: QualificationRecord) -> str | None:
+        """Return what a record says otherwise than its task was set when it was signed, or None."""
+        task = self._tasks.get(signed.task)
+        if task is None:
+            return None
+        if signed.interval_months != task.interval_months:
+            return f"its interval is {signed.interval_months} months, {task.interval_months} were set"
+        if signed.valid_until != add_months(signed.evaluated_on, task.interval_months):
+            return "its last day is not the evaluation and the interval"
+        if signed.conditions not in (None, task.conditions):
+            return "its conditions are not those that were set"
+        return task.conditions.methods.why_not(signed.methods, task.id)
+
 
 def decisions(db: Database, actor: Actor) -> Replayed:
-    """Work out every signed decision again from the entries before it, and hold it against what was signed."""
+    """Work out every signed decision again from the entries before it, and hold it against what was signed.
+
+    Evaluations and records are judged by what was set for their task at that entry, whatever is set later.
+    """
     actor.must(Permission.LEDGER_READ)
     evidence, troubles, done = Evidence(), [], 0
     with db.reading() as unit:
         for event in events.since(unit):
             evidence.take(event)
+            if event.action == "evaluation:record":
+                told = canonical.read(event.payload)
+                why = evidence.why_not_evaluated(told)
+                if why:
+                    words = f"Evaluation {told['evaluation']} does not fit what was set for its task: {why}"
+                    troubles.append(Trouble(event.number, words))
             if event.action != ledger.SIGNED:
                 continue
             signed = kept_record.restored(canonical.read(event.payload)["record"])
+            why = evidence.why_not_as_set(signed)
+            if why:
+                words = f"Record {signed.number} does not fit what was set for its task: {why}"
+                troubles.append(Trouble(event.number, words))
             if not signed.classes:
                 # Signed before sittings decided.
                 continue

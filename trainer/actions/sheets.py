@@ -123,13 +123,14 @@ def _on_sheet(
         if where is Standing.SIGNED
         else (
             *_held_back(suspended),
-            *evidence.missing(skills, assessed, open_sitting, of_module, waiting, revision.revision),
+            *evidence.missing(skills, assessed, open_sitting, of_module, waiting, revision.revision, task),
         ),
         next=next_skill.choose(prospects, numbers, today),
         due_again={item.skill.id: item.due for item in prospects if item.due is not None},
         # Before a sitting ends, where its person stands would give its marks away.
         assessment=assessed.readiness.sentence if assessed.is_begun and open_sitting is None else "",
         sittings=sat_here,
+        span=task.conditions.span,
         on_paper=stands.on_paper,
     )
 

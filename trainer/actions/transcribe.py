@@ -9,7 +9,8 @@ from typing import TYPE_CHECKING
 from trainer.actions import journal
 from trainer.actions.actor import NotAllowed, NotFound
 from trainer.actions.bench import ObservationUnfit
-from trainer.actions.evaluate import right_to_evaluate, task_of
+from trainer.actions.evaluate import task_of
+from trainer.actions.evaluator import right_to_evaluate
 from trainer.actions.observe import Entry, entries_told, fit_entries, must_have_ticket, of_job
 from trainer.actions.permissions import Permission, Role, allowed
 from trainer.actions.published import prepared

@@ -14,7 +14,6 @@ from trainer.store import events, summaries, tasks
 from trainer.store import upgrade as schema
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable
     from datetime import datetime
 
     from trainer.actions.actor import Actor
@@ -73,25 +72,6 @@ def carry_rows(db: Database, actor: Actor, *, now: datetime) -> tuple[str, ...]:
     return (f"Carried the rows of an earlier program into the log, in {done} entries.",)
 
 
-def register_tasks(
-    db: Database, actor: Actor, wanted: Iterable[CoveredTask], *, now: datetime
-) -> tuple[str, ...]:
-    """Bring the register of covered tasks up to date; tasks that are not named stay as they are.
-
-    Returns:
-        The ids of those that were new or changed.
-    """
-    actor.must(Permission.MODULE_PUBLISH)
-    with db.writing() as unit:
-        known = tasks.every(unit)
-        changed = tuple(task for task in wanted if known.get(task.id) != task)
-        for task in changed:
-            tasks.put(unit, task)
-        if changed:
-            journal.note(unit, actor, "task:register", at=now, tasks=[_data(task) for task in changed])
-    return tuple(task.id for task in changed)
-
-
 def registered_tasks(db: Database, actor: Actor) -> tuple[CoveredTask, ...]:
     """Return the covered tasks of the register, by number."""
     actor.must(Permission.MODULE_READ)
@@ -106,15 +86,3 @@ def rebuild_summaries(db: Database, actor: Actor, *, now: datetime) -> int:
         made = summaries.rebuild(unit)
         journal.note(unit, actor, "summary:rebuild", at=now, rows=made)
     return made
-
-
-def _data(task: CoveredTask) -> dict[str, object]:
-    return {
-        "id": task.id,
-        "title": task.title,
-        "group": task.group,
-        "interval_months": task.interval_months,
-        "interval_because": task.interval_because,
-        "abnormal_conditions": list(task.abnormal_conditions),
-        "needed": task.needed,
-    }

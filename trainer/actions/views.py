@@ -26,6 +26,7 @@ if TYPE_CHECKING:
     from trainer.drills.answer_forms import Answer
     from trainer.drills.mark import Mark
     from trainer.drills.question import Question
+    from trainer.records.conditions import Span
     from trainer.records.earlier import EarlierRecord
     from trainer.records.methods import Method
     from trainer.records.qualification import CoveredTask, Signature, Standing
@@ -177,6 +178,7 @@ class ModuleOnSheet:
     due_again: Mapping[str, date]
     assessment: str
     sittings: tuple[SittingLine, ...]
+    span: Span
     on_paper: bool = False
 
     @property
@@ -495,6 +497,7 @@ class LapseLine:
     number: str
     valid_until: date
     days: int
+    span: Span
 
 
 @dataclass(frozen=True)

@@ -49,6 +49,7 @@ COMMANDS: dict[str, tuple[str, str]] = {
         "trainer.cli.simulate_crew",
         "Prove the rules of sign-off on an invented crew of known skill.",
     ),
+    "tasks": ("trainer.cli.tasks", "Read the file of covered tasks, and tell where the register differs."),
     "upgrade": ("trainer.cli.serve", "Bring the database to the present schema."),
     "verify": ("trainer.cli.verify", "Check a packet, a credential or a proof on its own."),
 }

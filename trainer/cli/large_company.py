@@ -13,7 +13,7 @@ from dataclasses import dataclass
 from datetime import UTC, date, datetime, timedelta
 from typing import TYPE_CHECKING
 
-from trainer.actions import people, publish, upkeep
+from trainer.actions import covered_tasks, people, publish, upkeep
 from trainer.actions.actor import SYSTEM
 from trainer.actions.opening import open_database
 from trainer.actions.permissions import Role
@@ -56,7 +56,7 @@ def make(folder: Path, company: Company) -> Settings:
 
 
 def _begin(db: Database) -> None:
-    upkeep.register_tasks(db, SYSTEM, library.tables().tasks.values(), now=NOW)
+    covered_tasks.register(db, SYSTEM, library.tables().tasks.values(), now=NOW)
     for path in library.shipped_procedures().values():
         publish.publish(db, SYSTEM, path.read_text(encoding="utf-8"), file=path.name, now=NOW)
     for role in Role:

@@ -15,6 +15,7 @@ from trainer.checker.sound import sound_module
 from trainer.errors import TrainerError
 from trainer.exports import EXPORTS
 from trainer.exports.packets import JobCardPacket
+from trainer.procedure import library
 
 # Papers of a procedure can be printed from its file, without a database.
 _OF_A_PROCEDURE = ("bench_card", "job_card", "parts_kit")
@@ -106,4 +107,6 @@ def _packet(subject: str, size: str | None, company: str) -> JobCardPacket:
     module = sound_module(subject)
     today = datetime.now(UTC).date()
     chosen = size or (module.sizes[0] if module.sizes else "")
-    return JobCardPacket(module, chosen, company, "", "", "", today)
+    task = library.tables().tasks.get(module.covered_task)
+    directed = task.conditions.span.sentence if task else ""
+    return JobCardPacket(module, chosen, company, "", "", "", today, directed=directed)

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from trainer.actions import people, upkeep
+from trainer.actions import covered_tasks, people
 from trainer.actions.actor import SYSTEM
 from trainer.demo import at_the_bench, story
 from trainer.demo.cast import FOUNDERS, NEWCOMER, WORTH_SEEING
@@ -87,7 +87,7 @@ def _make(db: Database, now: datetime) -> None:
     tasks = dict(library.tables().tasks)
     company = Company(db, tasks)
     first = story.Story(company, now).workday(_TASKS_AT, 6)
-    upkeep.register_tasks(db, SYSTEM, tasks.values(), now=first)
+    covered_tasks.register(db, SYSTEM, tasks.values(), now=first)
     week = story.told(company, now, _modules())
     at_the_bench.told(week)
     week.play()

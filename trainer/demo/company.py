@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 from trainer.actions import (
     accounts,
     assign,
+    covered_tasks,
     evaluate,
     life,
     people,
@@ -19,6 +20,7 @@ from trainer.actions import (
     sitting,
     sitting_release,
     sitting_sheets,
+    task_form,
 )
 from trainer.actions.actor import SYSTEM, Actor
 from trainer.actions.sitting_views import How
@@ -170,6 +172,32 @@ class Company:
             self.db, self.enter(keeper, at), values, because=because, password=keeper.password, now=at
         )
         # The session has a new token; the numbers are set once, so nobody goes on with the old one.
+        self.inside.pop(keeper.sign_in_name, None)
+
+    def set_task(
+        self,
+        keeper: Someone,
+        task_id: str,
+        values: Mapping[str, str],
+        because: str,
+        at: datetime,
+        *,
+        significant: bool,
+    ) -> None:
+        """Let the keeper set fields of a covered task anew."""
+        sheet = covered_tasks.sheet(self.db, self.at_work(keeper), task_id)
+        covered_tasks.change(
+            self.db,
+            self.enter(keeper, at),
+            task_id,
+            {**task_form.as_typed(sheet.task), **values},
+            seen=sheet.seen,
+            because=because,
+            significant=significant,
+            told_on=None,
+            password=keeper.password,
+            now=at,
+        )
         self.inside.pop(keeper.sign_in_name, None)
 
     def sit(

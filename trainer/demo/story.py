@@ -170,6 +170,14 @@ class Story:
         """The keeper puts the company's own numbers in force."""
         self.then(days_ago, 9, lambda at: self.company.set_numbers(BEA, _NUMBERS, _WHY_THESE_NUMBERS, at))
 
+    def task_set(self, task: str, days_ago: int, values: Mapping[str, str], because: str) -> None:
+        """The keeper sets a covered task anew, a significant change of which the agency is still to be told."""
+        self.then(
+            days_ago,
+            11,
+            lambda at: self.company.set_task(BEA, task, values, because, at, significant=True),
+        )
+
     def observed(self, someone: Someone, module: str, days_ago: int) -> None:
         """An evaluator watches the whole work at the bench."""
         by = self.evaluator_of(someone)
@@ -264,6 +272,12 @@ def told(company: Company, now: datetime, modules: Mapping[str, str]) -> Story:
     _in_date(story)
     _about_to_end(story)
     _held_back(story)
+    story.task_set(
+        "T-14",
+        7,
+        {"span": "1", "span_because": "Each joint is seen by two; that takes both of one pair (invented)."},
+        "The joint that wept was brushed while two people were watched at once.",
+    )
     _on_the_way(story)
     _refreshed(story)
     return story

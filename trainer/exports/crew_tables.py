@@ -27,6 +27,7 @@ def standings(sheet: CrewSheet) -> Table:
             "Standing",
             "Last day",
             "Alone",
+            "Directed by one, at most",
         ),
         tuple(
             (
@@ -41,6 +42,7 @@ def standings(sheet: CrewSheet) -> Table:
                 cell.words,
                 cell.until,
                 "yes" if cell.standing.may_work_alone else "no",
+                task.conditions.span.most,
             )
             for row in sheet.rows
             for task, cell in zip(sheet.tasks, row.cells, strict=True)
@@ -71,8 +73,9 @@ def lapsing(packet: LapseListPacket) -> Table:
     """Return what is over or ends soon, the earliest first."""
     return Table(
         "Lapses",
-        ("Last day", "Days left", "Name", "Crew", "Task", "Record"),
+        ("Last day", "Days left", "Name", "Crew", "Task", "Record", "When it is over"),
         tuple(
-            (line.until, line.days, line.person, line.crew, line.task, line.number) for line in packet.lines
+            (line.until, line.days, line.person, line.crew, line.task, line.number, line.directed)
+            for line in packet.lines
         ),
     )

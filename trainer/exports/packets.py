@@ -37,7 +37,8 @@ class StepNotInModule(TrainerError):
 class JobCardPacket:
     """One job: a procedure at one size on one piece of plant.
 
-    `order` names the steps in the order of work, all or some of them; without it they stand as in the file.
+    `order` names the steps in the order of work, all or some of them; without it they stand as in the file. `directed`
+    says how somebody works at it who is not qualified, with the reason.
 
     Raises:
         SizeNotInModule: the procedure lists its sizes, and this is none of them.
@@ -52,6 +53,7 @@ class JobCardPacket:
     plant_item: str
     issued_on: date
     order: tuple[str, ...] = ()
+    directed: str = ""
 
     def __post_init__(self) -> None:
         """Refuse a size or a step that the procedure does not have."""
@@ -91,7 +93,10 @@ class RecordPacket:
 
 @dataclass(frozen=True)
 class Lapse:
-    """One line of the lapse list: the last day of a qualification, and how many days are left to it (below 0: over)."""
+    """One line of the lapse list: the last day of a qualification, and how many days are left to it (below 0: over).
+
+    `directed` says how the person works at the task when it is over, with the reason.
+    """
 
     until: date
     days: int
@@ -99,6 +104,7 @@ class Lapse:
     task: str
     number: str
     crew: str = ""
+    directed: str = ""
 
 
 @dataclass(frozen=True)
@@ -116,7 +122,10 @@ class LapseListPacket:
 
 @dataclass(frozen=True)
 class BenchDayPacket:
-    """A day at the bench: the crew's people as (number, name, grade), and the procedure that is gone through."""
+    """A day at the bench: the crew's people as (number, name, grade), and the procedure that is gone through.
+
+    `directed` says how somebody works at its task who is not qualified, with the reason.
+    """
 
     company: str
     crew: str
@@ -128,6 +137,7 @@ class BenchDayPacket:
     document: str
     task: str
     people: tuple[tuple[str, str, str], ...]
+    directed: str = ""
 
 
 @dataclass(frozen=True)

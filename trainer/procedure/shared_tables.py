@@ -6,40 +6,19 @@ from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Any
 
 from trainer.procedure import source
-from trainer.procedure.blocks import Block, Key, ListOf, TableOf
+from trainer.procedure.blocks import Block, Key, TableOf
 from trainer.procedure.findings import Finding, Place, Signal
 from trainer.procedure.keys import CAUTION
 from trainer.procedure.model import Caution, Hazard
-from trainer.procedure.values import Count, Reading, Text
-from trainer.records.qualification import CoveredTask
+from trainer.procedure.task_keys import TASK, task_of
+from trainer.procedure.values import Reading, Text
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
     from pathlib import Path
 
-TASK = Block(
-    "a covered task",
-    (
-        Key("title", Text(), "What is done.", "Overhaul a main valve", required=True),
-        Key("group", Text(), "The heading it stands under on the crew sheet.", "Main valve"),
-        Key("needed", Count(), "How many people the crew needs for it.", "3"),
-        Key("interval_months", Count(), "Months from evaluation to evaluation.", "36", required=True),
-        Key(
-            "interval_because",
-            Text(),
-            "The written reason for that interval.",
-            "Done monthly by everybody",
-            required=True,
-        ),
-        Key(
-            "abnormal_conditions",
-            ListOf(Text()),
-            "What the person must recognise and react to.",
-            "[gas alarm]",
-            required=True,
-        ),
-    ),
-)
+    from trainer.records.qualification import CoveredTask
+
 TOOL = Block(
     "a tool",
     (
@@ -113,7 +92,7 @@ def read_tables(folder: Path) -> SharedTables:
         values[name] = (block.read(tree.root, (), reading) or {}) if tree.root else {}
         findings += reading.findings
     return SharedTables(
-        tasks={n: _task(n, v) for n, v in values.get("tasks", {}).get("tasks", {}).items()},
+        tasks={n: task_of(n, v) for n, v in values.get("tasks", {}).get("tasks", {}).items()},
         cautions={
             n: Caution(n, v.get("signal", Hazard.CAUTION), v.get("text", ""))
             for n, v in values.get("cautions", {}).get("cautions", {}).items()
@@ -121,16 +100,4 @@ def read_tables(folder: Path) -> SharedTables:
         tools={n: v.get("name", n) for n, v in values.get("tools", {}).get("tools", {}).items()},
         glossary={n: v.get("meaning", "") for n, v in values.get("glossary", {}).get("terms", {}).items()},
         findings=tuple(findings),
-    )
-
-
-def _task(name: str, values: dict[str, Any]) -> CoveredTask:
-    return CoveredTask(
-        id=name,
-        title=values.get("title", name),
-        interval_months=values.get("interval_months", 12),
-        interval_because=values.get("interval_because", ""),
-        abnormal_conditions=values.get("abnormal_conditions", ()),
-        group=values.get("group", ""),
-        needed=values.get("needed", 1),
     )

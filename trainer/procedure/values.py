@@ -146,6 +146,24 @@ class Count(ScalarValue):
         return {"type": "integer", "minimum": 1}
 
 
+class Whole(ScalarValue):
+    """A whole number between two others."""
+
+    def __init__(self, least: int, most: int) -> None:
+        self.least = least
+        self.most = most
+        self.words = f"a whole number from {least} to {most}"
+
+    def convert(self, node: Scalar) -> int | None:
+        """Return the number."""
+        number = int(node.text) if re.fullmatch(r"0|[1-9][0-9]{0,5}", node.text) else -1
+        return number if self.least <= number <= self.most else None
+
+    def schema(self) -> dict[str, Any]:
+        """An integer."""
+        return {"type": "integer", "minimum": self.least, "maximum": self.most}
+
+
 class OneOf(ScalarValue):
     """One word of a fixed list."""
 

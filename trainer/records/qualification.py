@@ -7,7 +7,11 @@ from datetime import date, datetime, timedelta
 from enum import StrEnum
 from typing import TYPE_CHECKING, Any
 
+from trainer.records.conditions import Conditions, Grounds
+
 if TYPE_CHECKING:
+    from collections.abc import Mapping
+
     from trainer.records.methods import Method
 
 ENDS_SOON_DAYS = 60
@@ -99,7 +103,7 @@ def standing(
 
 @dataclass(frozen=True)
 class CoveredTask:
-    """A covered task of the operator's programme (49 CFR 192.801(b)); intervals are data with a written reason."""
+    """A covered task of the operator's programme (49 CFR 192.801(b)), with all that its owner sets for it."""
 
     id: str
     title: str
@@ -108,6 +112,28 @@ class CoveredTask:
     abnormal_conditions: tuple[str, ...]
     group: str = ""
     needed: int = 1
+    grounds: Grounds = field(default_factory=Grounds)
+    conditions: Conditions = field(default_factory=Conditions)
+
+    def as_data(self) -> dict[str, Any]:
+        """Return the task as plain JSON values."""
+        return {
+            **self.__dict__,
+            "abnormal_conditions": list(self.abnormal_conditions),
+            "grounds": self.grounds.as_data(),
+            "conditions": self.conditions.as_data(),
+        }
+
+    @classmethod
+    def read(cls, data: Mapping[str, Any]) -> CoveredTask:
+        """Return what `as_data` wrote; entries from before there were grounds and conditions have the defaults."""
+        later = {}
+        if "grounds" in data:
+            later = {
+                "grounds": Grounds.read(data["grounds"]),
+                "conditions": Conditions.read(data["conditions"]),
+            }
+        return cls(**{**data, "abnormal_conditions": tuple(data["abnormal_conditions"]), **later})
 
 
 @dataclass(frozen=True)
@@ -153,7 +179,10 @@ class ClassShown:
 
 @dataclass(frozen=True)
 class QualificationRecord:
-    """Everything a printed qualification record says (49 CFR 192.807(a)(1)-(4) and the house's own additions)."""
+    """Everything a printed qualification record says (49 CFR 192.807(a)(1)-(4) and the house's own additions).
+
+    `conditions` are those in force when it was signed; records from before there were any have None.
+    """
 
     number: str
     company: str
@@ -181,6 +210,7 @@ class QualificationRecord:
     skills: tuple[SkillShown, ...] = field(default=())
     statement: str = ""
     classes: tuple[ClassShown, ...] = field(default=())
+    conditions: Conditions | None = None
 
     def as_data(self) -> dict[str, Any]:
         """Return the record as plain JSON values without floats: what is attached to the printed record."""
@@ -188,6 +218,10 @@ class QualificationRecord:
         data["methods"] = [
             {"method": m.value, "words": m.words, "paragraph": m.paragraph} for m in self.methods
         ]
+        # Nothing is added to an earlier record: what was signed has to give the same bytes for ever.
+        data.pop("conditions")
+        if self.conditions is not None:
+            data["conditions"] = self.conditions.as_data()
         return {"record": "qualification", "form": 1, **data}
 
 

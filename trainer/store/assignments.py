@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 from sqlalchemy import select, update
 
 from trainer.store import sequences
-from trainer.store.schema.modules import assignments
+from trainer.store.schema.modules import assignments, module_revisions
 from trainer.store.schema.people import people
 from trainer.store.upserts import insert
 
@@ -118,6 +118,19 @@ def of_people(unit: Unit, *, crew: str | None = None) -> dict[str, tuple[Assignm
     for assignment in _read(unit, assignments.c.person_id.in_(here)):
         found.setdefault(assignment.person_id, []).append(assignment)
     return {person: tuple(listed) for person, listed in found.items()}
+
+
+def assigners(unit: Unit, person_id: str, task_id: str) -> frozenset[str]:
+    """Return who ever put a module that serves a task on a person's sheet."""
+    serves = select(module_revisions.c.module_id).where(module_revisions.c.covered_task_id == task_id)
+    rows = unit.execute(
+        select(assignments.c.assigned_by).where(
+            assignments.c.person_id == person_id,
+            assignments.c.module_id.in_(serves),
+            assignments.c.assigned_by.is_not(None),
+        )
+    )
+    return frozenset(rows.scalars())
 
 
 def _read(unit: Unit, condition: ColumnElement[bool]) -> tuple[Assignment, ...]:

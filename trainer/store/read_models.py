@@ -45,6 +45,8 @@ REBUILT = frozenset(
         "sitting_questions",
         "sittings",
         "skill_summaries",
+        "task_changes",
+        "task_changes_told",
     }
 )
 

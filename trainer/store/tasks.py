@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Any
 from sqlalchemy import select
 
 from trainer.records import canonical
+from trainer.records.conditions import Conditions, Grounds
 from trainer.records.qualification import CoveredTask
 from trainer.store.schema.modules import covered_tasks
 from trainer.store.upserts import insert
@@ -26,6 +27,8 @@ def put(unit: Unit, task: CoveredTask) -> None:
         "interval_because": task.interval_because,
         "abnormal_conditions": canonical.written(list(task.abnormal_conditions)),
         "needed": task.needed,
+        "grounds": canonical.written(task.grounds.as_data()),
+        "conditions": canonical.written(task.conditions.as_data()),
     }
     unit.execute(
         insert(unit.dialect.name, covered_tasks)
@@ -54,4 +57,6 @@ def _task(row: Row[Any]) -> CoveredTask:
         abnormal_conditions=tuple(canonical.read(row.abnormal_conditions)),
         group=row.group_title,
         needed=row.needed,
+        grounds=Grounds.read(canonical.read(row.grounds)),
+        conditions=Conditions.read(canonical.read(row.conditions)),
     )

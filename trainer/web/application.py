@@ -27,6 +27,7 @@ from trainer.web.practise.routes import room as practise
 from trainer.web.sitting.routes import room as sitting
 from trainer.web.supervisor.earlier_routes import room as papers
 from trainer.web.supervisor.routes import room as supervisor
+from trainer.web.tasks.routes import room as tasks
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -52,6 +53,7 @@ ROOMS = (
     keeper,
     from_file,
     policy,
+    tasks,
 )
 _A_YEAR = "public, max-age=31536000, immutable"
 

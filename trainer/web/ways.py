@@ -86,6 +86,12 @@ _ENTRIES = (
         (
             "modules.procedure",
             "modules.machine",
+            "tasks.every",
+            "tasks.task",
+            "tasks.ask",
+            "tasks.change",
+            "tasks.made",
+            "tasks.tell",
             "analysis.sheet",
             "analysis.skill",
             "analysis.panel_room",

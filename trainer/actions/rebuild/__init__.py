@@ -8,7 +8,16 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from trainer.actions.rebuild import answers, bench, carried, modules, people, programme, qualifications
+from trainer.actions.rebuild import (
+    answers,
+    bench,
+    carried,
+    modules,
+    people,
+    programme,
+    qualifications,
+    tasks,
+)
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Mapping
@@ -55,7 +64,9 @@ PROJECTIONS: Mapping[str, Callable[[Unit, Entry], None]] = {
     "sitting:break_off": answers.break_off,
     "sitting:release": answers.release,
     "sitting:time_up": answers.time_up,
-    "task:register": modules.register_tasks,
+    "task:change": tasks.change,
+    "task:register": tasks.register,
+    "task:tell_agency": tasks.tell_agency,
 }
 
 CHANGES_NO_TABLE = frozenset(

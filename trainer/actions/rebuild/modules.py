@@ -1,23 +1,15 @@
-"""The programme: covered tasks, published revisions, who has to practise what, and what was read of a change."""
+"""Published revisions, who has to practise what, and what was read of a change."""
 
 from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
 from trainer.actions.rebuild.entry import day
-from trainer.records.qualification import CoveredTask
-from trainer.store import assignments, modules, notices, tasks
+from trainer.store import assignments, modules, notices
 
 if TYPE_CHECKING:
     from trainer.actions.rebuild.entry import Entry
     from trainer.store.session import Unit
-
-
-def register_tasks(unit: Unit, entry: Entry) -> None:
-    """Put tasks into the register as they are told."""
-    for told in entry.told["tasks"]:
-        conditions = tuple(told["abnormal_conditions"])
-        tasks.put(unit, CoveredTask(**{**told, "abnormal_conditions": conditions}))
 
 
 def publish(unit: Unit, entry: Entry) -> None:

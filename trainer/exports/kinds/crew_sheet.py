@@ -65,6 +65,7 @@ def _data(sheet: CrewSheet) -> dict[str, Any]:
         "year": sheet.day.year,
         "tasks": [_task(task) for task in sheet.tasks],
         "rows": [_row(row, sheet.day) for row in sheet.rows],
+        "spans": [str(task.conditions.span.most or "nobody") for task in sheet.tasks],
         "foot": [{"signed": signed, "needed": needed} for signed, needed in sheet.signed_of_needed()],
         "key": [{"state": s.value, "letter": s.letter, "words": s.words} for s in _KEY],
         "mark": _mark(sheet),

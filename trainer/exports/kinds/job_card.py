@@ -48,12 +48,16 @@ def write(packet: JobCardPacket, *, paper: str) -> bytes:
     seen = job.seen(packet.module, packet.size)
     return compose(
         NAME,
-        _data(packet, block.as_data(*job.told_of_values(packet.module)), seen),
+        _data(packet, block.as_data(*job.told_of_values(packet.module), *_directed(packet)), seen),
         title=f"{TITLE} {block.number}, {block.title}",
         at=job.issued_at(packet),
         paper=paper,
         drawings={"seen": seen.svg} if seen else None,
     )
+
+
+def _directed(packet: JobCardPacket) -> tuple[str, ...]:
+    return (f"Unqualified at {packet.module.covered_task}: {packet.directed}",) if packet.directed else ()
 
 
 def _data(packet: JobCardPacket, block: dict[str, Any], seen: Drawn | None) -> dict[str, Any]:

@@ -11,6 +11,8 @@ from trainer.exports.title_block import TitleBlock
 from trainer.exports.words import day
 
 if TYPE_CHECKING:
+    from collections.abc import Iterable
+
     from trainer.exports.packets import Lapse, LapseListPacket
 
 NAME = "lapse_list"
@@ -45,8 +47,8 @@ def write(packet: LapseListPacket, *, paper: str) -> bytes:
         ),
         nothing=f"Nothing is over, and nothing ends within {packet.ahead_days} days.",
         told=(
-            f"{over} of {len(packet.lines)} are over. Until they are renewed these people do the task only while somebody "
-            "qualified directs and observes them (49 CFR 192.805(c)).",
+            f"{over} of {len(packet.lines)} are over. How these people work until they are renewed (49 CFR 192.805(c)):",
+            *_directed(packet.lines),
         )
         if over
         else (),
@@ -62,6 +64,13 @@ def write(packet: LapseListPacket, *, paper: str) -> bytes:
         approved_by="",
     )
     return written(sheet, block, on=packet.on, paper=paper)
+
+
+def _directed(lines: Iterable[Lapse]) -> tuple[str, ...]:
+    """Return for each task of which something is over how somebody works at it who is not qualified."""
+    return tuple(
+        dict.fromkeys(f"{line.task}: {line.directed}" for line in lines if line.days < 0 and line.directed)
+    )
 
 
 def _person(line: Lapse, several: bool) -> str:

@@ -58,7 +58,7 @@ def write(packet: PocketCardPacket, *, paper: str) -> bytes:
         "company": packet.company,
         "on": day(packet.on),
         "cards": cards,
-        "nothing": "No qualification holds on this day: works only while directed and observed.",
+        "nothing": "No qualification holds on this day: works only where and while somebody qualified directs and observes.",
     }
     at = datetime.combine(packet.on, time(), UTC)
     return compose(NAME, data, title=f"{titled}, {packet.about}", at=at, paper=paper, drawings=drawings)

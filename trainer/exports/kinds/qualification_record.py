@@ -155,6 +155,7 @@ def _facts(record: QualificationRecord) -> list[list[str]]:
         ["Result", record.result or NOTHING],
         ["Evaluated again", f"within {record.interval_months} months of qualification"],
         ["Why this interval", record.interval_because or NOTHING],
+        *_set_then(record),
         ["Supersedes", f"record {record.supersedes}" if record.supersedes else "no earlier record"],
         ["Procedure revision in full", record.revision or NOTHING],
     ]
@@ -165,6 +166,18 @@ def _facts(record: QualificationRecord) -> list[list[str]]:
             *(["Numbers it was decided by", f"policy {_in_groups(sha256)}"] for sha256 in numbers),
         ]
     return [[label if i == 0 else "", piece] for label, text in facts for i, piece in enumerate(pieces(text))]
+
+
+def _set_then(record: QualificationRecord) -> list[list[str]]:
+    """Return what was set for the task when the record was signed; records from before there was anything say nothing."""
+    if record.conditions is None:
+        return []
+    evaluators = record.conditions.evaluators
+    return [
+        ["Methods set for the task", " ".join(record.conditions.methods.sentences)],
+        ["Who may evaluate it", " ".join((*evaluators.sentences, evaluators.because)).strip()],
+        ["Unqualified at it", record.conditions.span.sentence],
+    ]
 
 
 def _keeping(packet: RecordPacket, digest: str) -> list[list[str]]:

@@ -47,6 +47,7 @@ def write(packet: BenchDayPacket, *, paper: str) -> bytes:
         told=(
             f"Gone through on this day: {packet.module_title}, {packet.document or packet.module}, covered task "
             f"{packet.task}.",
+            *((f"Unqualified at {packet.task}: {packet.directed}",) if packet.directed else ()),
             "Being here is practice, not an evaluation: nobody is qualified by this sheet (49 CFR 192.803).",
         ),
         signs=("Held by", "Counted, first and last"),

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from sqlalchemy import (
+    Boolean,
     CheckConstraint,
     Column,
     Date,
@@ -19,6 +20,15 @@ from sqlalchemy import (
 
 from trainer.store.schema.columns import RowNumber, UtcTime, metadata
 
+# What tasks have that were registered before there were grounds and conditions, as canonical JSON.
+NO_GROUNDS = '{"required_by":"","tests":{}}'
+FIRST_CONDITIONS = (
+    '{"evaluators":{"appointment_enough":true,"because":"","months_held":0,"not_who_assigned":false,"other_crew":false},'
+    '"methods":{"allowed":["written","oral","work_history","on_the_job","during_training","simulation","other"],'
+    '"always":[],"one_of":[]},'
+    '"span":{"because":"Nothing is set for it; then nobody works at it unqualified.","most":0}}'
+)
+
 covered_tasks = Table(
     "covered_tasks",
     metadata,
@@ -29,10 +39,39 @@ covered_tasks = Table(
     Column("interval_because", Text, nullable=False),
     Column("abnormal_conditions", Text, nullable=False),
     Column("needed", Integer, nullable=False),
+    Column("grounds", Text, nullable=False, server_default=NO_GROUNDS),
+    Column("conditions", Text, nullable=False, server_default=FIRST_CONDITIONS),
     CheckConstraint("title <> ''", name="title_not_empty"),
     CheckConstraint("interval_months BETWEEN 1 AND 120", name="interval_in_range"),
     CheckConstraint("interval_because <> ''", name="interval_has_reason"),
     CheckConstraint("needed >= 0", name="needed_not_negative"),
+)
+
+# Each change of a task as it was made, whole, by the file (`set_by` empty) or by the keeper on the page; rows never change.
+task_changes = Table(
+    "task_changes",
+    metadata,
+    Column("number", RowNumber, primary_key=True),
+    Column("covered_task_id", ForeignKey("covered_tasks.id"), nullable=False),
+    Column("at", UtcTime, nullable=False),
+    Column("set_by", ForeignKey("people.id")),
+    Column("on_page", Boolean, nullable=False),
+    Column("before", Text, nullable=False),
+    Column("after", Text, nullable=False),
+    Column("because", Text, nullable=False),
+    Column("significant", Boolean, nullable=False),
+    CheckConstraint("because <> ''", name="reason_is_written"),
+    Index(None, "covered_task_id"),
+)
+
+# On which day the agency was told of a significant change (49 CFR 192.805(i)); it is told once.
+task_changes_told = Table(
+    "task_changes_told",
+    metadata,
+    Column("number", ForeignKey("task_changes.number"), primary_key=True),
+    Column("told_on", Date, nullable=False),
+    Column("entered_by", ForeignKey("people.id")),
+    Column("at", UtcTime, nullable=False),
 )
 
 # A revision is named by the hash of its canonical form and never changes; triggers see to it.

@@ -77,7 +77,7 @@ _SHOWN = (
     (
         Act.SUSPEND,
         "Suspend",
-        "From that day the person counts nowhere as qualified for this task and works only directed and observed. "
+        "From that day the person counts nowhere as qualified for this task. "
         "It ends with an evaluation made afterwards and signed, or when another supervisor lifts it as unfounded.",
         "Suspend from that day",
     ),

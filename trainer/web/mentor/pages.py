@@ -6,13 +6,12 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, ClassVar
 
 from trainer.actions.permissions import Permission
-from trainer.records.methods import Method
 from trainer.records.qualification import MEANING_EVALUATED
 from trainer.web.filters import count
 from trainer.web.pages import Page, TitleBlock
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable
+    from collections.abc import Iterable, Mapping
     from datetime import date
 
     from trainer.actions.actor import Actor
@@ -61,6 +60,7 @@ class PersonPage(Page):
     assign_form: AssignForm
     may_assign: bool
     may_evaluate: bool
+    why_not_evaluate: Mapping[str, str]
     observed: tuple[ObservationLine, ...]
     may_release: bool
     may_fetch: bool
@@ -113,8 +113,9 @@ def person_page(
     observed: tuple[ObservationLine, ...],
     actor: Actor,
     form: AssignForm,
+    why_not_evaluate: Mapping[str, str],
 ) -> PersonPage:
-    """Return the page of one person, with what this actor may do for them."""
+    """Return the page of one person, with what this actor may do for them, or why not, by module."""
     assigned = {module.module_id for module in sheet.modules}
     oneself = actor.person_id == sheet.person.person_id
     return PersonPage(
@@ -129,6 +130,7 @@ def person_page(
         assign_form=form,
         may_assign=actor.may(Permission.MODULE_ASSIGN),
         may_evaluate=actor.may(Permission.EVALUATION_RECORD) and not oneself,
+        why_not_evaluate=why_not_evaluate,
         observed=observed,
         may_release=actor.may_for(Permission.SITTING_RELEASE, crew=sheet.person.crew) and not oneself,
         may_fetch=actor.may(Permission.DATA_READ),
@@ -147,7 +149,7 @@ def evaluate_page(sheet: EvaluationSheet, filled: EvaluateForm, *, says: str = "
     return EvaluatePage(
         block=block,
         sheet=sheet,
-        methods=tuple((m.value, f"{m.words}, {m.paragraph}") for m in Method),
+        methods=tuple((m.value, f"{m.words}, {m.paragraph}") for m in sheet.task.conditions.methods.allowed),
         conditions=tuple((text, text) for text in sheet.task.abnormal_conditions),
         observations=(("", "None"), *_observations(sheet)) if sheet.observations else (),
         filled=filled,

@@ -146,7 +146,13 @@ def _person(person_id: str, form: AssignForm, *, status: int = 200) -> Response:
     who = actor()
     sheet = mentor.person(db(), who, person_id, now=now())
     observed = bench.of_person(db(), who, person_id)
-    return show(person_page(sheet, publish.current_modules(db(), who), observed, who, form), status)
+    why_not = (
+        evaluating.why_nots(db(), who, person_id, now=now())
+        if who.may_for(Permission.EVALUATION_RECORD, crew=sheet.person.crew)
+        else {}
+    )
+    modules = publish.current_modules(db(), who)
+    return show(person_page(sheet, modules, observed, who, form, why_not), status)
 
 
 def _evaluate(

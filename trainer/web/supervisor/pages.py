@@ -79,6 +79,7 @@ class CrewPage(Page):
     tasks: tuple[tuple[int, CoveredTask, bool], ...]
     rows: tuple[RowShown, ...]
     foot: tuple[tuple[FootCell, bool], ...]
+    spans: tuple[tuple[CoveredTask, bool], ...]
     changes: tuple[ChangeShown, ...]
     may_print: bool
 
@@ -147,6 +148,7 @@ def crew_page(crew: str, sheet: CrewSheet, people: str, *, may_print: bool) -> C
             (FootCell(signed, needed), start)
             for (signed, needed), start in zip(sheet.signed_of_needed(), starts, strict=True)
         ),
+        spans=tuple(zip(sheet.tasks, starts, strict=True)),
         changes=tuple(ChangeShown(change, numbers.get(change.task, 0)) for change in newest),
         may_print=may_print,
     )

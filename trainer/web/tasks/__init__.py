@@ -1,0 +1,1 @@
+"""What is set for each covered task."""
