@@ -10,11 +10,12 @@ from tests import databases, pictures
 from tests.actions import bench
 from tests.actions.bench import MODULE, NOW, TASK, enter
 from tests.modules import SMALL_VALVE
-from tests.people import AMA, BEN, CLEO, CREW, KIT, MIRA, SOL
+from tests.people import AMA, BEN, CLEO, CREW, KIT, MIRA, SOL, Someone
 from trainer.actions import (
     accounts,
     assign,
     covered_tasks,
+    destruction,
     earlier,
     earlier_in,
     life,
@@ -68,6 +69,7 @@ def live(db: Database) -> None:
     _qualify(db)
     _sittings_that_end_otherwise(db)
     _after_the_signature(db)
+    _end_of_keeping(db)
 
 
 def _practise(db: Database) -> None:
@@ -158,7 +160,32 @@ def _change_the_register(db: Database) -> None:
             db, SYSTEM, someone.id, "https://id.invalid", f"{someone.sign_in_name}-7", now=NOW
         )
     provider_sign_in.unlink(db, SYSTEM, AMA.id, "https://id.invalid", now=NOW)
+    _work_for_a_day(db, gone.person_id)
     register.retire(db, SYSTEM, gone.person_id, now=NOW + timedelta(days=1))
+
+
+def _work_for_a_day(db: Database, person_id: str) -> None:
+    register.set_password(db, SYSTEM, person_id, "gil's own choice", now=NOW)
+    gil = Someone(person_id, "gil", "Gil Sedgeman", (Role.TECHNICIAN,), CREW)
+    bench.give_module(db, gil)
+    bench.practise_once(db, enter(db, gil))
+
+
+def _end_of_keeping(db: Database) -> None:
+    """Five years after Gil left."""
+    later = NOW.replace(year=NOW.year + 5) + timedelta(days=1)
+    gil = next(
+        one for one in register.list_people(db, SYSTEM, with_retired=True) if one.sign_in_name == "gil"
+    )
+    for someone, act in (
+        (SOL, destruction.propose),
+        (KIT, destruction.hold),
+        (KIT, destruction.lift),
+        (SOL, destruction.propose),
+        (KIT, destruction.confirm),
+    ):
+        who, why = enter(db, someone, later), "So it was agreed."
+        act(db, who, gil.person_id, TASK.id, reason=why, password=someone.password, now=later)
 
 
 def _qualify(db: Database) -> None:
@@ -225,11 +252,15 @@ _SHORT = {"people:add": ("first_password",), "practice:answer": ("mark", "ticket
 
 
 def shorten(db: Database) -> None:
-    """Make the log what an earlier program would have written: rows as they are, entries that tell less."""
+    """Make the log what an earlier program would have written: rows as they are, entries that tell less, none destroyed."""
     with db.reading() as unit:
-        told = [(event.at, event.person_id, event.action, event.payload) for event in events.since(unit)]
+        told = [
+            (event.at, event.person_id, event.action, event.payload)
+            for event in events.since(unit)
+            if not event.is_destroyed
+        ]
         signed = bool(ledger.every_checkpoint(unit))
-    emptied = ("checkpoints", "ledger", "events") if signed else ("ledger", "events")
+    emptied = ("destroyed_entries", *(["checkpoints"] if signed else []), "ledger", "events")
     databases.tampered(db, *(f"DELETE FROM {name}" for name in emptied))  # noqa: S608  # names of the schema
     with db.writing() as unit:
         for at, person_id, action, payload in told:

@@ -26,7 +26,7 @@ def no_row_can_be_replaced_or_emptied_away(database: Database, name: str) -> Non
     """Try to get past the guard of deletion in the way that each database has for it."""
     table = metadata.tables[name]
     with database.reading() as unit:
-        row = unit.execute(select(table)).one()
+        row = unit.execute(select(table).limit(1)).one()
     way_round: Executable = text(f"TRUNCATE {name} CASCADE")
     if database.is_sqlite:
         way_round = insert(table).prefix_with("OR REPLACE").values(**row._mapping)

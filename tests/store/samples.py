@@ -3,15 +3,18 @@
 from __future__ import annotations
 
 from datetime import UTC, date, datetime
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from tests import people
+from trainer.records.earlier import EarlierRecord
+from trainer.records.keeping import Word
 from trainer.records.methods import Method
-from trainer.records.qualification import CoveredTask
+from trainer.records.qualification import CoveredTask, Signature
 from trainer.records.suspension import Cause
 from trainer.store import (
     attempts,
     evaluations,
+    keeping,
     life_events,
     modules,
     qualifications,
@@ -21,6 +24,7 @@ from trainer.store import (
 )
 
 if TYPE_CHECKING:
+    from trainer.store.keeping import KeepingEvent
     from trainer.store.session import Unit
 
 TASK = CoveredTask(
@@ -205,9 +209,9 @@ def answered(unit: Unit, sitting_id: int, position: int, *, right: bool = True) 
     )
 
 
-def sitting(unit: Unit) -> int:
+def sitting(unit: Unit, *, person: str = people.AMA.id) -> int:
     """Keep a sitting of one question, from its release to its end."""
-    number = released(unit).id
+    number = released(unit, person=person).id
     asked(unit, number, 1)
     answered(unit, number, 1)
     sittings.end(unit, number, how=sittings.How.DECIDED, results=[{"title": "Order"}], at=NOON)
@@ -229,3 +233,45 @@ def suspended(unit: Unit, number: str = "QR-2027-0001", *, person: str = people.
         at=NOON,
         cause=Cause.INCIDENT,
     )
+
+
+def transcribed(number: str = "EQ-2027-0001", person: people.Someone = people.AMA) -> EarlierRecord:
+    """Return a record transcribed from an earlier paper by the keeper."""
+    return EarlierRecord(
+        number=number,
+        company="Invented",
+        person=person.display_name,
+        person_id=person.id,
+        task=TASK.id,
+        task_title="Overhaul",
+        paper="Sheet 1",
+        issued_by="Invented",
+        evaluated_on=date(2026, 1, 1),
+        methods=(Method.ORAL,),
+        valid_from=date(2026, 1, 1),
+        valid_until=date(2028, 1, 1),
+        until_on_paper=date(2028, 1, 1),
+        interval_months=36,
+        evaluator="Old Hand",
+        supervisor="Old Boss",
+        transcribed=Signature("Kit", people.KIT.id, NOON, "As on the paper."),
+    )
+
+
+def said(unit: Unit, act: Word, *, person: people.Someone = people.AMA, **changed: object) -> KeepingEvent:
+    """Keep a word about the end of keeping: by the supervisor, or by the keeper where it ends something."""
+    by = people.KIT if act in (Word.CONFIRMED, Word.LIFTED) else people.SOL
+    values: dict[str, Any] = {
+        "person_id": person.id,
+        "task_id": TASK.id,
+        "act": act,
+        "on": NOON.date(),
+        "earliest": NOON.date() if act in (Word.PROPOSED, Word.CONFIRMED) else None,
+        "reason": "Its time is over.",
+        "about": None,
+        "by": by.id,
+        "by_name": by.display_name,
+        "at": NOON,
+    }
+    number = keeping.add(unit, **(values | changed))
+    return next(event for event in keeping.every(unit) if event.id == number)

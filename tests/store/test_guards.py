@@ -6,14 +6,12 @@ from datetime import date
 from typing import TYPE_CHECKING
 
 import pytest
-from sqlalchemy import Date, update
+from sqlalchemy import Date, insert, update
 from sqlalchemy.exc import IntegrityError
 
 from tests import people
 from tests.store import guarded, samples
-from trainer.records.earlier import EarlierRecord
-from trainer.records.methods import Method
-from trainer.records.qualification import Signature
+from trainer.records.keeping import Word
 from trainer.store import earlier, events, ledger, notices, plans, policies, qualifications, task_changes
 from trainer.store.schema import metadata
 from trainer.store.schema.columns import UtcTime
@@ -41,6 +39,8 @@ KEPT = (
     "revision_reads",
     "task_changes",
     "task_changes_told",
+    "keeping_events",
+    "destroyed_entries",
 )
 END = ("ended_on", "ended_because")
 
@@ -69,33 +69,16 @@ def filled(database: Database) -> Database:
         task_changes.tell(unit, changed, told_on=date(2027, 3, 1), by=people.KIT.id, at=samples.NOON)
         events.add(unit, at=samples.NOON, person_id=people.AMA.id, action="attempt:add", payload={})
         ledger.add_checkpoint(unit, 1, "a note", samples.NOON)
-        earlier.add(unit, _transcribed())
+        earlier.add(unit, samples.transcribed())
+        # That two people decided about somebody else opens nothing here.
+        proposed = samples.said(unit, Word.PROPOSED, person=people.BEN)
+        confirmed = samples.said(unit, Word.CONFIRMED, person=people.BEN, about=proposed)
+        named = {"number": 1, "confirmation": confirmed.id, "act": "confirmed"}
+        unit.execute(insert(metadata.tables["destroyed_entries"]), named)
         earlier.add_check(
             unit, "EQ-2027-0001", earlier.Check("", people.SOL.id, "Sol", samples.NOON, "Same.")
         )
     return database
-
-
-def _transcribed() -> EarlierRecord:
-    return EarlierRecord(
-        number="EQ-2027-0001",
-        company="Invented",
-        person=people.AMA.display_name,
-        person_id=people.AMA.id,
-        task="T-31",
-        task_title="Overhaul",
-        paper="Sheet 1",
-        issued_by="Invented",
-        evaluated_on=date(2026, 1, 1),
-        methods=(Method.ORAL,),
-        valid_from=date(2026, 1, 1),
-        valid_until=date(2028, 1, 1),
-        until_on_paper=date(2028, 1, 1),
-        interval_months=36,
-        evaluator="Old Hand",
-        supervisor="Old Boss",
-        transcribed=Signature("Kit", people.KIT.id, samples.NOON, "As on the paper."),
-    )
 
 
 def _other_value(column: Column[object]) -> object:

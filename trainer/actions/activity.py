@@ -85,6 +85,8 @@ def since(
 
 
 def _told(unit: Unit, home: str, event: Event, person_id: str) -> Iterator[Done]:
+    if event.is_destroyed:
+        return
     if event.action == "practice:answer":
         if person_id in ("", event.person_id):
             yield from _practised(unit, home, event)

@@ -90,6 +90,8 @@ _ONLY_A_PERSON = frozenset(
     {
         Permission.ACCOUNT_OWN,
         Permission.EVALUATION_RECORD,
+        Permission.KEEPING_DECIDE,
+        Permission.KEEPING_PROPOSE,
         Permission.OBSERVATION_RECORD,
         Permission.POLICY_SET,
         Permission.PRACTICE_DO,

@@ -15,7 +15,7 @@ from trainer.exports import EXPORTS
 from trainer.exports.evidence import InspectorPacket
 from trainer.records import key_file, merkle, signed_note
 from trainer.records.packet import Growth
-from trainer.store import earlier, people, qualifications, tasks
+from trainer.store import earlier, keeping, people, qualifications, tasks
 from trainer.store import ledger as kept_ledger
 
 if TYPE_CHECKING:
@@ -104,6 +104,7 @@ def evidence(db: Database, actor: Actor, subject: str, *, now: datetime) -> Insp
             policies=policies,
             keys=tuple(str(verifier) for verifier in key_file.verifiers(db.keys)),
             key=key,
+            gone=tuple(_gone(unit, about, first)),
         )
 
 
@@ -147,6 +148,17 @@ def _on_paper(unit: Unit, about: _About, first: date, last: date) -> Iterator[Ea
             held = kept.stands and kept.term.valid_from <= last and kept.term.last_day >= first
             if held and about.task in ("", kept.record.task):
                 yield kept
+
+
+def _gone(unit: Unit, about: _About, first: date) -> Iterator[str]:
+    """Yield a sentence for each person and task of which something was destroyed since the packet's first day."""
+    for person in about.people:
+        for word in keeping.confirmed(unit, person_id=person.id):
+            if word.on >= first and about.task in ("", word.task_id):
+                yield (
+                    f"{person.display_name}, {word.task_id}: kept no longer since {word.on.isoformat()}. What was there was "
+                    "destroyed by two people after it had been kept long enough; the log tells it."
+                )
 
 
 def _growth(unit: Unit, newest: str) -> Iterator[Growth]:

@@ -45,14 +45,27 @@ class LogNotGrown(TrainerError):
         )
 
 
+class EntryDestroyed(TrainerError):
+    """An entry's payload was destroyed after its time, so that it cannot be proven as a whole."""
+
+    def __init__(self, number: int) -> None:
+        super().__init__(
+            f"The content of entry {number} was destroyed after it had been kept long enough; its hash still stands in the log."
+        )
+
+
 @dataclass(frozen=True)
 class LogCheck:
-    """What going through the log came to: how many entries, their root, how many checkpoints, and what does not fit."""
+    """What going through the log came to: how many entries, their root, how many checkpoints, and what does not fit.
+
+    `destroyed` entries have lost their payload by a decision that the log tells.
+    """
 
     size: int
     root: bytes
     checkpoints: int
     troubles: tuple[Trouble, ...]
+    destroyed: int = 0
 
 
 @dataclass(frozen=True)
@@ -157,6 +170,7 @@ def proof(db: Database, actor: Actor, number: int, *, now: datetime) -> EntryPro
 
     Raises:
         NotFound: there is no entry of this number.
+        EntryDestroyed: its payload was destroyed.
         LogEmpty, LogNotGrown, KeyFileUnusable: as for `checkpoint`.
     """
     actor.must(Permission.LEDGER_READ)
@@ -164,7 +178,9 @@ def proof(db: Database, actor: Actor, number: int, *, now: datetime) -> EntryPro
     with db.writing() as unit:
         written = ledger.written(unit, number)
         if written is None:
-            raise NotFound("log entry", number)
+            raise (
+                EntryDestroyed(number) if ledger.is_destroyed(unit, number) else NotFound("log entry", number)
+            )
         note = sign(unit, key, now=now)
         path = merkle.inclusion_path(number - 1, ledger.size(unit), ledger.tree(unit))
     return EntryProof(number, written.decode(), path, note)
@@ -211,7 +227,7 @@ def gone_through(
     roots, troubles = _promised(notes, verifiers)
     audit = Audit(roots)
     troubles += audit.troubles(_watched(ledger.every(unit), seen))
-    return LogCheck(audit.size, audit.root, len(notes), tuple(troubles))
+    return LogCheck(audit.size, audit.root, len(notes), tuple(troubles), audit.destroyed)
 
 
 def _promised(

@@ -15,7 +15,7 @@ from trainer.actions.evaluate import task_of
 from trainer.actions.people import found_for, view
 from trainer.actions.permissions import Permission
 from trainer.errors import TrainerError
-from trainer.records.keeping import keep_until
+from trainer.records.keeping import end_of, keep_until
 from trainer.records.life_cycle import Act, Condition, Life, State, why_not
 from trainer.records.suspension import LIFTED_BY_ANOTHER
 from trainer.store import assignments, earlier, held, life_events, people, qualifications
@@ -91,6 +91,9 @@ def sheet(db: Database, actor: Actor, person_id: str, task_id: str, *, now: date
             raise NotFound("qualification for", task_id)
         stands = evidence.stands(terms, assigned=False, ready=False, today=today)
         may_change = actor.may(Permission.QUALIFICATION_SUSPEND)
+        happened = life_events.of_person(unit, person_id)
+        stops = [e.on for e in happened if e.task_id == task_id and e.act is Happened.STOPPED]
+        stopped_on = stops[-1] if stops else None
         return LifeSheet(
             person=view(someone),
             task=task,
@@ -101,7 +104,7 @@ def sheet(db: Database, actor: Actor, person_id: str, task_id: str, *, now: date
             valid_until=stands.until,
             suspension=evidence.suspension_on(terms, today),
             lines=_lines(unit, person_id, task_id),
-            kept=tuple((item.number, _keep_until(item, terms, someone)) for item in terms),
+            kept=tuple((item.number, _keep_until(item, terms, someone, stopped_on)) for item in terms),
             may={act: _refusal(actor, person_id, terms, act, today, "-") or "" for act in _ACTS}
             if may_change
             else {},
@@ -285,11 +288,13 @@ def _runs(term: Term, day: date) -> bool:
     return term.valid_from <= day <= term.last_day
 
 
-def _keep_until(item: Term, terms: Sequence[Term], person: Person) -> date | None:
+def _keep_until(item: Term, terms: Sequence[Term], person: Person, stopped_on: date | None) -> date | None:
     left = person.retired_at.date() if person.retired_at else None
-    current = item.number == terms[0].number and not item.stopped and left is None
-    days = [day for day in (item.ended_on, left) if day is not None]
-    return keep_until(current=current, ended_on=min(days, default=None))
+    if item.number == terms[0].number:
+        done_on = (stopped_on if item.stopped else None) or left
+        return keep_until(current=done_on is None, ended_on=done_on)
+    end = end_of(item.last_day, item.ended_on)
+    return keep_until(current=False, ended_on=min(end, left) if left else end)
 
 
 def _open(terms: Sequence[Term]) -> tuple[Suspension, ...]:

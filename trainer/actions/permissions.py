@@ -44,6 +44,9 @@ class Permission(StrEnum):
     DATA_READ = "data:read"
     EARLIER_TRANSCRIBE = "earlier:transcribe"
     EVALUATION_RECORD = "evaluation:record"
+    KEEPING_DECIDE = "keeping:decide"
+    KEEPING_PROPOSE = "keeping:propose"
+    KEEPING_READ = "keeping:read"
     LEDGER_READ = "ledger:read"
     LEDGER_SIGN = "ledger:sign"
     MODULE_ASSIGN = "module:assign"
@@ -113,6 +116,9 @@ ALLOWED: Mapping[Role, frozenset[Permission]] = {
             _P.CREW_READ,
             _P.DATA_READ,
             _P.EVALUATION_RECORD,
+            _P.KEEPING_DECIDE,
+            _P.KEEPING_PROPOSE,
+            _P.KEEPING_READ,
             _P.MODULE_ASSIGN,
             _P.MODULE_READ,
             _P.OBSERVATION_READ,
@@ -134,6 +140,7 @@ ALLOWED: Mapping[Role, frozenset[Permission]] = {
             _P.ANALYSIS_READ,
             _P.ATTEMPT_READ,
             _P.CREW_READ,
+            _P.KEEPING_READ,
             _P.LEDGER_READ,
             _P.MODULE_READ,
             _P.OBSERVATION_READ,
@@ -150,6 +157,8 @@ ALLOWED: Mapping[Role, frozenset[Permission]] = {
             _P.ANALYSIS_READ,
             _P.DATA_READ,
             _P.EARLIER_TRANSCRIBE,
+            _P.KEEPING_DECIDE,
+            _P.KEEPING_READ,
             _P.LEDGER_READ,
             _P.LEDGER_SIGN,
             _P.MODULE_PUBLISH,

@@ -14,6 +14,7 @@ from trainer.records.qualified_on import HeldTerm, answer
 from trainer.store import (
     earlier,
     evaluations,
+    keeping,
     life_events,
     observations,
     people,
@@ -24,7 +25,7 @@ from trainer.store import (
 from trainer.store.life_events import Happened
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping, Sequence
+    from collections.abc import Iterator, Mapping, Sequence
     from datetime import date
 
     from trainer.actions.actor import Actor
@@ -86,13 +87,26 @@ class QualifiedLine:
 
 
 @dataclass(frozen=True)
+class NoLongerKept:
+    """Somebody whose records of the task were destroyed after their time, on the day `since`."""
+
+    person_id: str
+    person_name: str
+    since: date
+
+
+@dataclass(frozen=True)
 class QualifiedSheet:
-    """Who was qualified for a task on a day; `known_on` is the day up to whose end the second answer looks."""
+    """Who was qualified for a task on a day; `known_on` is the day up to whose end the second answer looks.
+
+    Of `no_longer_kept` nobody can say any more how they stood on that day.
+    """
 
     task: CoveredTask
     day: date
     known_on: date
     lines: tuple[QualifiedLine, ...]
+    no_longer_kept: tuple[NoLongerKept, ...] = ()
 
     @property
     def qualified(self) -> tuple[QualifiedLine, ...]:
@@ -112,6 +126,10 @@ class QualifiedSheet:
             "day": self.day.isoformat(),
             "known_on": self.known_on.isoformat(),
             "people": [_data(line) for line in self.lines],
+            "no_longer_kept": [
+                {"person": one.person_id, "name": one.person_name, "since": one.since.isoformat()}
+                for one in self.no_longer_kept
+            ],
         }
 
 
@@ -170,9 +188,20 @@ def on_day(
             if found.standing is not Standing.NOT_ASSIGNED:
                 before = answer(terms, suspensions, day, known=known)
                 lines.append(_line(unit, person_id, mine, brought, found, before))
+        gone = tuple(_gone(unit, task_id, day))
     return QualifiedSheet(
-        task, day, then, tuple(sorted(lines, key=lambda line: (line.person_name, line.person_id)))
+        task, day, then, tuple(sorted(lines, key=lambda line: (line.person_name, line.person_id))), gone
     )
+
+
+def _gone(unit: Unit, task_id: str, day: date) -> Iterator[NoLongerKept]:
+    """Yield whose records from before some later day were destroyed."""
+    last = {
+        event.person_id: event.on for event in keeping.confirmed(unit, task_id=task_id) if event.on >= day
+    }
+    for person_id, since in sorted(last.items()):
+        person = people.by_id(unit, person_id)
+        yield NoLongerKept(person_id, person.display_name if person else person_id, since)
 
 
 def _terms(held: Sequence[Qualification], ends: Mapping[str, datetime]) -> list[HeldTerm]:

@@ -94,7 +94,8 @@ def make(unit: Unit, made: Unit, seen: Callable[[int], None] | None = None) -> N
     try:
         for event in events.since(unit, carried.begins_at(unit) - 1):
             project = PROJECTIONS.get(event.action)
-            if project is not None:
+            # The rows of what was destroyed are gone too.
+            if project is not None and not event.is_destroyed:
                 _project(made, event, project)
             if seen is not None and event.number % 1000 == 0:
                 seen(event.number)

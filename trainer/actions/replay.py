@@ -41,10 +41,14 @@ _Whose = tuple[str, str]
 
 @dataclass(frozen=True)
 class Replayed:
-    """How many signed decisions were worked out again, and those that came to something else."""
+    """How many signed decisions were worked out again, and those that came to something else.
+
+    `destroyed` counts those whose entries were destroyed after their time, so that nothing can be worked out.
+    """
 
     decisions: int
     troubles: tuple[Trouble, ...]
+    destroyed: int = 0
 
 
 @dataclass
@@ -140,9 +144,12 @@ def decisions(db: Database, actor: Actor) -> Replayed:
     Evaluations and records are judged by what was set for their task at that entry, whatever is set later.
     """
     actor.must(Permission.LEDGER_READ)
-    evidence, troubles, done = Evidence(), [], 0
+    evidence, troubles, done, destroyed = Evidence(), [], 0, 0
     with db.reading() as unit:
         for event in events.since(unit):
+            if event.is_destroyed:
+                destroyed += event.action == ledger.SIGNED
+                continue
             evidence.take(event)
             if event.action == "evaluation:record":
                 told = canonical.read(event.payload)
@@ -165,4 +172,4 @@ def decisions(db: Database, actor: Actor) -> Replayed:
             if (found.on_record(), found.statement) != (signed.classes, signed.statement):
                 words = f"Record {signed.number} says something else than the entries before it: {found.statement}"
                 troubles.append(Trouble(event.number, words))
-    return Replayed(done, tuple(troubles))
+    return Replayed(done, tuple(troubles), destroyed)

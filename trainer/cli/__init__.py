@@ -24,6 +24,7 @@ COMMANDS: dict[str, tuple[str, str]] = {
     "draw": ("trainer.cli.draw", "Draw one picture of a procedure to a file."),
     "key": ("trainer.cli.key", "Make and show the key that signs the log."),
     "language": ("trainer.cli.language", "Print the reference of the procedure language."),
+    "keeping": ("trainer.cli.keeping", "List what is kept of whoever does a task no more, and until when."),
     "ledger": (
         "trainer.cli.ledger",
         "Check the log, sign where it stands, prove an entry, make the tables anew.",

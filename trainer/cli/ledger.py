@@ -50,6 +50,7 @@ def check_command(ctx: click.Context, output: str) -> None:
                 "entries": found.size,
                 "root": found.root.hex(),
                 "checkpoints": found.checkpoints,
+                "destroyed": found.destroyed,
                 "troubles": [{"entry": t.number or None, "what": t.text} for t in found.troubles],
             }
         )
@@ -59,6 +60,10 @@ def check_command(ctx: click.Context, output: str) -> None:
         if not found.troubles:
             click.echo(f"{found.size} entries and {found.checkpoints} checkpoints fit together.")
             click.echo(f"Root: {found.root.hex()}")
+            if found.destroyed:
+                click.echo(
+                    f"{found.destroyed} entries lost their content by a decision that the log tells; their hashes stand."
+                )
     ctx.exit(1 if found.troubles else 0)
 
 
@@ -132,12 +137,16 @@ def decisions_command(ctx: click.Context, output: str) -> None:
         found = replay.decisions(db, SYSTEM)
     if output == "json":
         told = [{"entry": t.number, "what": t.text} for t in found.troubles]
-        say_json({"decisions": found.decisions, "troubles": told})
+        say_json({"decisions": found.decisions, "destroyed": found.destroyed, "troubles": told})
     else:
         for trouble in found.troubles:
             click.echo(trouble.text)
         if not found.troubles:
             click.echo(f"{found.decisions} signed decisions follow from the entries before them.")
+        if found.destroyed:
+            click.echo(
+                f"{found.destroyed} more were destroyed after their time and cannot be worked out again."
+            )
     ctx.exit(1 if found.troubles else 0)
 
 

@@ -124,7 +124,8 @@ class InspectorPacket:
 
     `behind` is by the number of the record, `others` are records of those who evaluated, without what stands behind them,
     `papers` what was transcribed from earlier papers, never mixed up with records of our own;
-    `print_record(record, paper=…)` gives a record as PDF, `keys` are the lines that others check with.
+    `print_record(record, paper=…)` gives a record as PDF, `keys` are the lines that others check with; `gone` has a sentence
+    for each person and task of which nothing is kept any more.
     """
 
     company: str
@@ -144,3 +145,4 @@ class InspectorPacket:
     policies: tuple[PolicyShown, ...]
     keys: tuple[str, ...]
     key: LogKey
+    gone: tuple[str, ...] = ()

@@ -65,6 +65,7 @@ def _body(
     yield f"<p>{escape(DUTY_OF_CARE)}</p>"
     yield "<h2>Qualification records</h2>"
     yield _records(packet.records, packet.behind)
+    yield from (f"<p>{escape(sentence)}</p>" for sentence in packet.gone)
     if packet.others:
         yield "<h3>Records of those who evaluated</h3>"
         yield _records(packet.others, {})

@@ -35,6 +35,11 @@ def entry(*, number: int, at: str, person_id: str, action: str, payload: str) ->
     return text.encode()
 
 
+def left_of(*, number: int, at: str, person_id: str, action: str) -> bytes:
+    """Return what stays of an entry whose payload was destroyed; values as for `entry`."""
+    return canonical.written({"action": action, "at": at, "number": number, "person": person_id}).encode()
+
+
 @lru_cache(maxsize=4096)
 def _text(value: str) -> str:
     # The same few actions and people come again and again.

@@ -35,6 +35,11 @@ class Event:
     action: str
     payload: str
 
+    @property
+    def is_destroyed(self) -> bool:
+        """Its payload is gone: it was kept long enough, and two people decided so."""
+        return not self.payload
+
 
 # Built once: it is part of every change that anybody makes.
 _ADD = (
@@ -74,8 +79,10 @@ def add(unit: Unit, *, at: datetime, person_id: str, action: str, payload: dict[
 
 
 def of_person(unit: Unit, person_id: str, actions: Iterable[str]) -> Iterator[Event]:
-    """Yield what a person did of some actions, in its order."""
-    wanted = select(events).where(events.c.person_id == person_id, events.c.action.in_(tuple(actions)))
+    """Yield what a person did of some actions, in its order; what was destroyed is passed over."""
+    wanted = select(events).where(
+        events.c.person_id == person_id, events.c.action.in_(tuple(actions)), events.c.payload != ""
+    )
     for row in unit.execute(wanted.order_by(events.c.number)):
         yield _event(row)
 
@@ -95,14 +102,17 @@ def naming(unit: Unit, person_id: str, words: Iterable[str] = ()) -> Iterator[Ev
 
 
 def by_action(unit: Unit, actions: Iterable[str]) -> Iterator[Event]:
-    """Yield what anybody did of some actions, in its order."""
-    wanted = select(events).where(events.c.action.in_(tuple(actions)))
+    """Yield what anybody did of some actions, in its order; what was destroyed is passed over."""
+    wanted = select(events).where(events.c.action.in_(tuple(actions)), events.c.payload != "")
     for row in unit.execute(wanted.order_by(events.c.number)):
         yield _event(row)
 
 
 def since(unit: Unit, number: int = 0) -> Iterator[Event]:
-    """Yield the entries after a number, in their order; memory stays the same however many there are."""
+    """Yield the entries after a number, in their order; memory stays the same however many there are.
+
+    Those whose payload was destroyed say so.
+    """
     asked = select(events).where(events.c.number > number).order_by(events.c.number)
     # Closed also when the reader stops half way: a server's cursor would stay open.
     with unit.execute(asked.execution_options(yield_per=_AT_ONCE)) as rows:
@@ -112,17 +122,19 @@ def since(unit: Unit, number: int = 0) -> Iterator[Event]:
 
 
 def newest(unit: Unit, action: str) -> Event | None:
-    """Return the newest entry of an action, or None."""
+    """Return the newest entry of an action that has its payload, or None."""
     return _first(unit, action, events.c.number.desc())
 
 
 def oldest(unit: Unit, action: str) -> Event | None:
-    """Return the oldest entry of an action, or None."""
+    """Return the oldest entry of an action that has its payload, or None."""
     return _first(unit, action, events.c.number)
 
 
 def _first(unit: Unit, action: str, order: Any) -> Event | None:
-    row = unit.execute(select(events).where(events.c.action == action).order_by(order).limit(1)).one_or_none()
+    row = unit.execute(
+        select(events).where(events.c.action == action, events.c.payload != "").order_by(order).limit(1)
+    ).one_or_none()
     return None if row is None else _event(row)
 
 

@@ -9,10 +9,11 @@ from sqlalchemy import String, bindparam, func, insert, select, type_coerce
 from trainer.records import merkle
 from trainer.records.audit import Kept
 from trainer.records.log_entry import entry, moment
+from trainer.records.log_entry import left_of as left_of_entry
 from trainer.store.schema.log import checkpoints, events, ledger
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Iterator
+    from collections.abc import Callable, Iterable, Iterator, Sequence
     from datetime import datetime
 
     from sqlalchemy import Select
@@ -21,6 +22,9 @@ if TYPE_CHECKING:
 
 # Rows fetched at once when a whole log is gone through: memory stays the same however long it is.
 _AT_ONCE = 1000
+
+# An entry with its payload; no payload was ever empty when it was written.
+_WHOLE = events.c.payload != ""
 
 # Built once: they are part of every change that anybody makes.
 _ADD = insert(ledger)
@@ -72,9 +76,39 @@ def tree(unit: Unit) -> Callable[[merkle.Address], bytes]:
 
 
 def written(unit: Unit, number: int) -> bytes | None:
-    """Return the bytes of an entry, or None when there is none of this number."""
-    row = unit.execute(_entries(unit).where(events.c.number == number)).one_or_none()
+    """Return the bytes of an entry, or None when there is none of this number or its payload was destroyed."""
+    row = unit.execute(_entries(unit).where(events.c.number == number, _WHOLE)).one_or_none()
     return None if row is None else _entry(*row)
+
+
+def is_destroyed(unit: Unit, number: int) -> bool:
+    """Return whether there is an entry of this number and its payload was destroyed."""
+    return unit.execute(select(events.c.number).where(events.c.number == number, ~_WHOLE)).first() is not None
+
+
+def left_of(unit: Unit, numbers: Iterable[int]) -> Iterator[dict[str, Any]]:
+    """Yield what stays of entries when their payload goes: number, time, person, action and leaf hash, as plain values."""
+    for part in _batched(sorted(numbers)):
+        asked = (
+            _entries(unit)
+            .add_columns(ledger.c.hashes)
+            .join_from(events, ledger, events.c.number == ledger.c.number)
+            .where(events.c.number.in_(part))
+            .order_by(events.c.number)
+        )
+        for number, at, person_id, action, _, hashes in unit.execute(asked):
+            yield {
+                "action": action,
+                "at": _written(at),
+                "leaf": _at(bytes(hashes), 0).hex(),
+                "number": number,
+                "person": person_id or "",
+            }
+
+
+def _batched(numbers: Sequence[int]) -> Iterator[Sequence[int]]:
+    for begin in range(0, len(numbers), _AT_ONCE):
+        yield numbers[begin : begin + _AT_ONCE]
 
 
 def every(unit: Unit) -> Iterator[Kept]:
@@ -89,7 +123,14 @@ def every(unit: Unit) -> Iterator[Kept]:
     with unit.execute(asked.execution_options(yield_per=_AT_ONCE)) as rows:
         for part in rows.partitions():
             for number, at, person_id, action, payload, hashes in part:
-                yield Kept(number, _entry(number, at, person_id, action, payload), bytes(hashes or b""))
+                kept = bytes(hashes or b"")
+                if payload == "":
+                    left = left_of_entry(
+                        number=number, at=_written(at), person_id=person_id or "", action=action
+                    )
+                    yield Kept(number, left, kept, destroyed=True)
+                else:
+                    yield Kept(number, _entry(number, at, person_id, action, payload), kept)
 
 
 def _entries(unit: Unit) -> Select[Any]:
@@ -99,8 +140,11 @@ def _entries(unit: Unit) -> Select[Any]:
 
 
 def _entry(number: int, at: datetime | str, person_id: str | None, action: str, payload: str) -> bytes:
-    when = at.replace(" ", "T", 1) + "Z" if isinstance(at, str) else moment(at)
-    return entry(number=number, at=when, person_id=person_id or "", action=action, payload=payload)
+    return entry(number=number, at=_written(at), person_id=person_id or "", action=action, payload=payload)
+
+
+def _written(at: datetime | str) -> str:
+    return at.replace(" ", "T", 1) + "Z" if isinstance(at, str) else moment(at)
 
 
 def entry_at(unit: Unit, person_id: str, action: str, at: datetime) -> Iterator[tuple[int, str]]:
@@ -108,7 +152,7 @@ def entry_at(unit: Unit, person_id: str, action: str, at: datetime) -> Iterator[
     e = events.c
     rows = unit.execute(
         select(e.number, e.payload)
-        .where(e.person_id == person_id, e.action == action, e.at == at)
+        .where(e.person_id == person_id, e.action == action, e.at == at, _WHOLE)
         .order_by(e.number)
     )
     yield from ((row.number, row.payload) for row in rows)
@@ -118,7 +162,9 @@ def entries_of(unit: Unit, person_id: str, action: str) -> Iterator[tuple[int, s
     """Yield number and payload of everything that a person did by an action, the earliest first."""
     e = events.c
     rows = unit.execute(
-        select(e.number, e.payload).where(e.person_id == person_id, e.action == action).order_by(e.number)
+        select(e.number, e.payload)
+        .where(e.person_id == person_id, e.action == action, _WHOLE)
+        .order_by(e.number)
     )
     yield from ((row.number, row.payload) for row in rows)
 

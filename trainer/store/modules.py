@@ -123,6 +123,15 @@ def tasks(unit: Unit) -> dict[str, str]:
     return {row.revision: row.covered_task_id for row in unit.execute(select(c.revision, c.covered_task_id))}
 
 
+def of_task(unit: Unit, task_id: str) -> tuple[str, ...]:
+    """Return the modules of which some revision was published for a covered task."""
+    c = module_revisions.c
+    rows = unit.execute(
+        select(c.module_id).distinct().where(c.covered_task_id == task_id).order_by(c.module_id)
+    )
+    return tuple(rows.scalars())
+
+
 def text(unit: Unit, revision: str) -> RevisionText | None:
     """Return the text of a revision, or None."""
     row = unit.execute(

@@ -25,6 +25,7 @@ REBUILT = frozenset(
         "earlier_qualifications",
         "evaluation_observations",
         "evaluations",
+        "keeping_events",
         "life_events",
         "module_revisions",
         "observation_entries",
@@ -60,6 +61,7 @@ NOT_IN_LOG: Mapping[str, str] = {
     "calendar_addresses": "An address is a secret of its owner, who makes a new one with one press.",
     "mail_addresses": "Addresses are personal data and taken out for good when their owner leaves.",
     "mails_told": "It is a claim held while a message goes out; the log tells what was sent.",
+    "destroyed_entries": "It names entries of the log itself, as the confirmations in it do.",
     "outbox": "It is a queue that is filled from the log and emptied when its statements have arrived.",
 }
 

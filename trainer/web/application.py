@@ -19,6 +19,7 @@ from trainer.web.cover.routes import room as cover
 from trainer.web.evidence.routes import room as evidence
 from trainer.web.keeper.file_routes import room as from_file
 from trainer.web.keeper.routes import room as keeper
+from trainer.web.keeping.routes import room as keeping
 from trainer.web.life.routes import room as life
 from trainer.web.mentor.routes import room as mentor
 from trainer.web.modules.routes import room as modules
@@ -45,6 +46,7 @@ ROOMS = (
     bench,
     sitting,
     supervisor,
+    keeping,
     life,
     papers,
     cover,

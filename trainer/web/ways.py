@@ -56,7 +56,7 @@ _ENTRIES = (
             "plan.change",
         ),
     ),
-    _Entry("Qualified on", Permission.QUALIFICATION_READ, "life.who"),
+    _Entry("Qualified on", Permission.QUALIFICATION_READ, "life.who", ("keeping.lines", "keeping.sheet")),
     _Entry(
         "Sign-off",
         Permission.QUALIFICATION_SIGN,
@@ -76,6 +76,8 @@ _ENTRIES = (
             "from_file.people",
             "from_file.choose_papers",
             "from_file.papers",
+            "keeping.lines",
+            "keeping.sheet",
         ),
     ),
     _Entry("Numbers", Permission.POLICY_SET, "policy.sheet", ("policy.earlier", "policy.change")),

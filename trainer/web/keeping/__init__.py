@@ -1,0 +1,1 @@
+"""The end of keeping: what may be destroyed, who decides it, and what is held back."""
