@@ -69,6 +69,7 @@ def live(db: Database) -> None:
     _qualify(db)
     _sittings_that_end_otherwise(db)
     _after_the_signature(db)
+    _what_rests_on_paper(db)
     _end_of_keeping(db)
 
 
@@ -234,11 +235,19 @@ def _after_the_signature(db: Database) -> None:
     life.stop(db, sol, AMA.id, TASK.id, reason="Moved to the office.", password=SOL.password, now=end)
 
 
-def _suspend(db: Database, now: datetime) -> None:
+def _what_rests_on_paper(db: Database) -> None:
+    now = LATER + timedelta(days=5)
+    sol, una = enter(db, SOL, now), accounts.sign_in(db, "una", UNA, address="192.0.2.9", now=now).actor
+    _suspend(db, now, MIRA)
+    life.lift(db, una, MIRA.id, TASK.id, reason="It was another.", password=UNA, now=now)
+    life.stop(db, sol, MIRA.id, TASK.id, reason="Watches only.", password=SOL.password, now=now)
+
+
+def _suspend(db: Database, now: datetime, someone: Someone = AMA) -> None:
     life.suspend(
         db,
         enter(db, SOL, now),
-        AMA.id,
+        someone.id,
         TASK.id,
         cause=Cause.INCIDENT,
         from_day=now.date(),

@@ -133,7 +133,7 @@ CHANGES = (
     "UPDATE qualifications SET valid_until = '2031-01-01'",
     "UPDATE skill_summaries SET clean = clean - clean, in_a_row = in_a_row - in_a_row",
     "UPDATE sequences SET last = 77 WHERE name = 'people'",
-    "DELETE FROM life_events WHERE act = 'lifted'",
+    "DELETE FROM life_events WHERE act = 'lifted' AND person_id = 'P-0001'",
     "DELETE FROM observation_photographs",
     "INSERT INTO revision_reads SELECT revision, 'P-0002', since FROM current_revisions",
 )
