@@ -182,9 +182,7 @@ def evaluate_by(
 def make_ready(db: Database, someone: Someone, now: datetime = NOW) -> None:
     """Bring somebody to where only the signature is missing."""
     give_module(db, someone, now)
-    pass_every_class(db, someone, now)
-    watch(db, someone, now)
-    evaluate_by(db, enter(db, people.MIRA, now), someone, now)
+    show_anew(db, someone, now)
 
 
 def watch(db: Database, someone: Someone, now: datetime = NOW, **marks: StepMark) -> None:
@@ -271,3 +269,10 @@ def pass_every_class(db: Database, someone: Someone, now: datetime = NOW) -> Non
             return
         sit(db, someone, release(db, someone, now, drawn_with=f"{someone.id} {turn}"), now)
     raise AssertionError(f"{someone.sign_in_name} is not through after twenty sittings")
+
+
+def show_anew(db: Database, someone: Someone, now: datetime) -> None:
+    """Bring somebody who has the module to where only the signature is missing, as a renewal asks it."""
+    pass_every_class(db, someone, now)
+    watch(db, someone, now)
+    evaluate_by(db, enter(db, people.MIRA, now), someone, now)

@@ -49,7 +49,7 @@ def test_what_ends_after_the_time_is_not_told(db: Database) -> None:
 
 def test_a_renewal_is_no_fall(db: Database) -> None:
     _two_signed(db)
-    bench.evaluate_by(db, bench.enter(db, MIRA, BEFORE), AMA, BEFORE)
+    bench.show_anew(db, AMA, BEFORE)
     bench.sign_by(db, bench.enter(db, SOL, BEFORE), AMA, BEFORE)
     found = cover.forecast(db, bench.enter(db, SOL, BEFORE), CREW, weeks=4, now=BEFORE)
     assert [end.person_id for end in found.endings] == [BEN.id]

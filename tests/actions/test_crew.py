@@ -112,7 +112,7 @@ def test_a_renewal_is_no_lapse(db: Database) -> None:
     bench.make_ready(db, AMA)
     bench.sign_by(db, bench.enter(db, SOL), AMA)
     later = datetime(2030, 3, 10, 7, tzinfo=UTC)
-    bench.evaluate_by(db, bench.enter(db, MIRA, later), AMA, later)
+    bench.show_anew(db, AMA, later)
     bench.sign_by(db, bench.enter(db, SOL, later), AMA, later)
     (change,) = _sheet(db, datetime(2030, 3, 20, 7, tzinfo=UTC)).changes
     assert (change.on, change.was, change.now) == (date(2030, 3, 10), Standing.ENDS_SOON, Standing.SIGNED)

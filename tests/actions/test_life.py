@@ -120,13 +120,16 @@ def test_whoever_is_suspended_evaluates_nobody(ama: Database) -> None:
 
 
 def test_a_suspension_ends_with_an_evaluation_after_it_and_a_signature(ama: Database) -> None:
-    # Evaluated this morning, suspended in the afternoon: the morning says nothing any more.
-    bench.evaluate_by(ama, bench.enter(ama, MIRA), AMA)
+    # All shown anew this morning, suspended in the afternoon: the morning says nothing any more.
+    bench.show_anew(ama, AMA, NOW)
     _suspend(ama, NOW + timedelta(hours=3))
     later = NOW + timedelta(days=4)
     assert qualify.queue(ama, bench.enter(ama, SOL, later), now=later) == ()
     with pytest.raises(qualify.NotReady):
         bench.sign_by(ama, bench.enter(ama, SOL, later), AMA, later)
+    bench.evaluate_by(ama, bench.enter(ama, MIRA, later), AMA, later)
+    assert qualify.queue(ama, bench.enter(ama, SOL, later), now=later) == ()
+    bench.show_anew(ama, AMA, later)
     bench.evaluate_by(ama, bench.enter(ama, MIRA, later), AMA, later, evaluated_on=YESTERDAY)
     assert qualify.queue(ama, bench.enter(ama, SOL, later), now=later) == ()
     bench.evaluate_by(ama, bench.enter(ama, MIRA, later), AMA, later)

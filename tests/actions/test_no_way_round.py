@@ -2,34 +2,41 @@
 
 from __future__ import annotations
 
+import itertools
 import math
 import random
 from contextlib import suppress
 from dataclasses import replace
+from datetime import timedelta
 from typing import TYPE_CHECKING, Any
 
 import pytest
 
 from tests.actions import bench
-from tests.actions.bench import MODULE, NOW, TASK
+from tests.actions.bench import FOUNDED, MODULE, NOW, TASK
 from tests.modules import SMALL_VALVE
 from tests.people import AMA, KIT, MIRA, SOL
-from trainer.actions import covered_tasks, policy, publish, rebuilding, sitting_release
+from trainer.actions import accounts, covered_tasks, life, policy, publish, rebuilding, sitting_release
+from trainer.actions import people as register
 from trainer.actions.actor import SYSTEM, NotAllowed
 from trainer.actions.evaluate import EvaluationUnfit
+from trainer.actions.permissions import Role
 from trainer.actions.published import in_force, prepared
 from trainer.actions.qualify import NotReady
 from trainer.records.conditions import Conditions, Evaluators, Methods
 from trainer.records.methods import Method
 from trainer.records.observation import StepMark
-from trainer.store import evaluations, observations, qualifications, sittings, tasks
+from trainer.records.suspension import Cause
+from trainer.store import evaluations, life_events, observations, qualifications, sittings, tasks
 
 if TYPE_CHECKING:
-    from collections.abc import Callable
+    from collections.abc import Callable, Sequence
+    from datetime import datetime
 
     from trainer.actions.opening import Database
     from trainer.store.session import Unit
 
+SECOND = "the second supervisor"
 # Short series, so that many orders of doing things can be tried.
 NUMBERS = {
     "critical_good": "0.02",
@@ -44,28 +51,44 @@ NUMBERS = {
 }
 
 
-def _sit(db: Database, chance: random.Random, wrong: str) -> None:
-    number = bench.release(db, AMA, drawn_with=str(chance.random()))
-    bench.sit(db, AMA, number, wrong=lambda skill: bool(wrong) and skill.startswith(wrong))
+def _sit(db: Database, chance: random.Random, now: datetime, wrong: str) -> None:
+    number = bench.release(db, AMA, now, drawn_with=str(chance.random()))
+    bench.sit(db, AMA, number, now, wrong=lambda skill: bool(wrong) and skill.startswith(wrong))
 
 
-def _practise(db: Database, _chance: random.Random) -> None:
+def _practise(db: Database, _chance: random.Random, now: datetime) -> None:
     with db.reading() as unit:
         skills = prepared(unit, in_force(unit, MODULE).revision).skills
     for skill in skills:
         for _ in range(3):
-            bench.practise_once(db, bench.enter(db, AMA), skill.id)
+            bench.practise_once(db, bench.enter(db, AMA, now), skill.id, now=now)
 
 
-def _revise(db: Database, chance: random.Random) -> None:
+def _suspend(db: Database, _chance: random.Random, now: datetime) -> None:
+    sol = bench.enter(db, SOL, now)
+    told = {"cause": Cause.REASONABLE_CAUSE, "from_day": now.date(), "reason": "Doubt."}
+    life.suspend(db, sol, AMA.id, TASK.id, **told, password=SOL.password, now=now)  # type: ignore[arg-type]
+
+
+def _lift(db: Database, _chance: random.Random, now: datetime) -> None:
+    una = accounts.sign_in(db, "una", SECOND, address="192.0.2.9", now=now).actor
+    life.lift(db, una, AMA.id, TASK.id, reason="Unfounded.", password=SECOND, now=now)
+
+
+def _withdraw(db: Database, _chance: random.Random, now: datetime) -> None:
+    sol = bench.enter(db, SOL, now)
+    life.withdraw(db, sol, AMA.id, TASK.id, reason="At her wish.", password=SOL.password, now=now)
+
+
+def _revise(db: Database, chance: random.Random, now: datetime) -> None:
     text = SMALL_VALVE.replace("95 N·m", f"{chance.choice((95, 110))} N·m")
-    publish.publish(db, SYSTEM, text, file="f.yaml", now=NOW)
+    publish.publish(db, SYSTEM, text, file="f.yaml", now=now)
 
 
 ONE_WAY, OTHER_WAY = (Method.SIMULATION, Method.ORAL), (Method.WRITTEN, Method.ORAL)
 
 
-def _set(db: Database, chance: random.Random) -> None:
+def _set(db: Database, chance: random.Random, _now: datetime) -> None:
     """The keeper sets other methods, or asks for an evaluator of another crew, which the mentor is not."""
     wanted = Conditions(
         methods=chance.choice(
@@ -91,70 +114,87 @@ def _fits(db: Database, methods: tuple[Method, ...]) -> bool:
     )
 
 
-def _evaluate(db: Database, _chance: random.Random, methods: tuple[Method, ...], **changed: Any) -> None:
+def _evaluate(db: Database, now: datetime, methods: tuple[Method, ...], **changed: Any) -> None:
     """Let the mentor evaluate; it is kept if and only if what is set for the task lets them, by these methods."""
     with db.reading() as unit:
         asks_other_crew = tasks.every(unit)[TASK.id].conditions.evaluators.other_crew
         before = len(evaluations.of_person(unit, AMA.id))
     may = _fits(db, methods) and not asks_other_crew
     with suppress(EvaluationUnfit, NotAllowed):
-        bench.evaluate_by(db, bench.enter(db, MIRA), AMA, methods=methods, **changed)
+        bench.evaluate_by(db, bench.enter(db, MIRA, now), AMA, now, methods=methods, **changed)
     with db.reading() as unit:
         assert (len(evaluations.of_person(unit, AMA.id)) == before + 1) is may
 
 
-DEEDS: tuple[Callable[[Database, random.Random], object], ...] = (
-    lambda db, chance: _sit(db, chance, ""),
-    lambda db, chance: _sit(db, chance, ""),
-    lambda db, chance: _sit(db, chance, "torque"),
-    lambda db, _: bench.watch(db, AMA),
-    lambda db, _: bench.watch(db, AMA, studs_tight=StepMark.WRONG),
-    lambda db, chance: _evaluate(db, chance, ONE_WAY),
-    lambda db, chance: _evaluate(db, chance, OTHER_WAY),
-    lambda db, chance: _evaluate(db, chance, ONE_WAY, aoc_passed=False),
-    lambda db, chance: _evaluate(db, chance, ONE_WAY, passed=False),
+DEEDS: tuple[Callable[[Database, random.Random, datetime], object], ...] = (
+    lambda db, chance, now: _sit(db, chance, now, ""),
+    lambda db, chance, now: _sit(db, chance, now, ""),
+    lambda db, chance, now: _sit(db, chance, now, "torque"),
+    lambda db, _, now: bench.watch(db, AMA, now),
+    lambda db, _, now: bench.watch(db, AMA, now, studs_tight=StepMark.WRONG),
+    lambda db, _, now: _evaluate(db, now, ONE_WAY),
+    lambda db, _, now: _evaluate(db, now, OTHER_WAY),
+    lambda db, _, now: _evaluate(db, now, ONE_WAY, aoc_passed=False),
+    lambda db, _, now: _evaluate(db, now, ONE_WAY, passed=False),
     _practise,
     _revise,
     _set,
 )
+# What is done to somebody who is signed for; they begin their renewal in between.
+AFTER = (*DEEDS[:-3], *DEEDS[:2], DEEDS[3], DEEDS[5], _suspend, _suspend, _lift, _withdraw)
 
 
 @pytest.mark.parametrize("seed", range(8))
 def test_no_sequence_of_actions_gets_past_the_conditions(db: Database, seed: int) -> None:
+    _begin(db)
     _signed_after(db, random.Random(seed))  # noqa: S311  # nothing here is secret
 
 
 def test_the_straight_way_ends_in_a_signature(db: Database) -> None:
     """Else the sequences above might prove nothing."""
     _begin(db)
-    for deed in (DEEDS[0], DEEDS[3], DEEDS[5]):
-        assert not _sign(db)
-        deed(db, random.Random(1))  # noqa: S311
-    assert _sign(db)
+    for hour, deed in enumerate((DEEDS[0], DEEDS[3], DEEDS[5])):
+        assert not _sign(db, _hour(hour))
+        deed(db, random.Random(1), _hour(hour))  # noqa: S311
+    assert _sign(db, _hour(4))
+    assert not _sign(db, _hour(5))
+
+
+@pytest.mark.parametrize("seed", range(8))
+def test_no_renewal_stands_on_what_was_used_up_before(db: Database, seed: int) -> None:
+    """What a signature stood on, and what lies before a suspension or withdrawal, carries no other signature."""
+    test_the_straight_way_ends_in_a_signature(db)
+    _signed_after(db, random.Random(seed), AFTER, begin=6)  # noqa: S311
 
 
 def _begin(db: Database) -> None:
     policy.change(db, bench.enter(db, KIT), NUMBERS, because="For this test.", password=KIT.password, now=NOW)
     bench.give_module(db, AMA)
+    register.add(db, SYSTEM, "una", "Una Gatewood", [Role.SUPERVISOR], "", password=SECOND, now=NOW)
 
 
-def _signed_after(db: Database, chance: random.Random) -> None:
-    _begin(db)
-    for _ in range(9):
+def _hour(number: int) -> datetime:
+    """Return the hour of a deed: what comes first is what a signature stands on, so no two may be at one time."""
+    return NOW + timedelta(hours=number)
+
+
+def _signed_after(db: Database, chance: random.Random, deeds: Sequence[Any] = DEEDS, begin: int = 0) -> None:
+    for number in range(9):
+        now = _hour(begin + 2 * number)
         try:
-            chance.choice(DEEDS)(db, chance)
-        except (sitting_release.NotReleased, NotAllowed):
+            chance.choice(deeds)(db, chance, now)
+        except (sitting_release.NotReleased, NotAllowed, life.LifeStepRefused):
             continue
         with db.reading() as unit:
             may, newest = _may_be_signed(unit), evaluations.of_person(unit, AMA.id)[:1]
-        assert _sign(db) is (may and _fits(db, newest[0].methods))
+        assert _sign(db, now + timedelta(hours=1)) is (may and _fits(db, newest[0].methods))
     # Whatever was done, and in whatever order: the rows follow from the log alone.
     assert not any(held.differences for held in rebuilding.compare(db, SYSTEM))
 
 
-def _sign(db: Database) -> bool:
+def _sign(db: Database, now: datetime) -> bool:
     try:
-        bench.sign_by(db, bench.enter(db, SOL), AMA)
+        bench.sign_by(db, bench.enter(db, SOL, now), AMA, now)
     except NotReady:
         return False
     return True
@@ -166,21 +206,46 @@ def _may_be_signed(unit: Unit) -> bool:
     newest = evaluations.of_person(unit, AMA.id)[:1]
     if not newest or not (newest[0].passed and newest[0].abnormal_passed and newest[0].revision == revision):
         return False
-    if any(q.evaluation_id == newest[0].id for q in qualifications.of_person(unit, AMA.id)):
+    borders = _borders(unit)
+    if newest[0].at <= borders[-1]:
         return False
     assert all(text in newest[0].abnormal_conditions for text in TASK.abnormal_conditions)
-    return all(_decided(unit, revision, element) for element in prepared(unit, revision).elements)
+    return all(_decided(unit, revision, element, borders) for element in prepared(unit, revision).elements)
 
 
-def _decided(unit: Unit, revision: str, element: object) -> bool:
+def _borders(unit: Unit) -> list[datetime]:
+    """The last signature, or the beginning of all time, and what took evidence away after it."""
+    signed = max((q.signed_at for q in qualifications.of_person(unit, AMA.id)), default=FOUNDED)
+    happened = life_events.of_person(unit, AMA.id)
+    lifted = {event.about for event in happened if event.act.value == "lifted"}
+    gone = [e.at for e in happened if e.act.value in ("suspended", "withdrawn") and e.id not in lifted]
+    return [signed, *sorted(at for at in gone if at > signed)]
+
+
+def _decided(unit: Unit, revision: str, element: object, borders: list[datetime]) -> bool:
+    """Every series begun since the last signature is spent; the one that counts began after the newest border."""
+    spent = 0
+    for begin, end in itertools.pairwise([*borders, borders[-1] + timedelta(days=900)]):
+        decided, series = _in_stretch(unit, revision, element, begin, end, spent)
+        spent = max(spent, series)
+    return decided
+
+
+def _in_stretch(
+    unit: Unit, revision: str, element: object, begin: datetime, end: datetime, spent: int
+) -> tuple[bool, int]:
+    """Return whether the newest series of a stretch came to a pass, and its number; 0 when nothing was tried."""
     skills, critical = element.skills, element.skill_class.value == "critical"  # type: ignore[attr-defined]
     p0, p1, risk = (0.02, 0.5, 0.2) if critical else (0.05, 0.6, 0.3)
-    asked = [mark for mark in sittings.marks(unit, AMA.id, revision) if mark.skill in skills]
-    series = max((mark.series for mark in asked), default=1)
+    marks = sittings.marks(unit, AMA.id, revision)
+    asked = [mark for mark in marks if mark.skill in skills and begin < mark.at <= end]
+    series = max((mark.series for mark in asked), default=spent + 1)
     told = [(mark.at, mark.right and not mark.critical, False) for mark in asked if mark.series == series]
     for kept in reversed(observations.closed_of(unit, AMA.id, MODULE)):
+        if not begin < kept.begun_at <= end:
+            continue
         begun = max(
-            (mark.series for mark in asked if kept.closed_at and mark.at <= kept.closed_at), default=1
+            (mark.series for mark in asked if kept.closed_at and mark.at <= kept.closed_at), default=spent + 1
         )
         if kept.revision == revision and begun == series and kept.closed_at:
             told += [
@@ -198,5 +263,5 @@ def _decided(unit: Unit, revision: str, element: object) -> bool:
         n, x, witnessed = n + 1, x + (not right), witnessed + (seen and right)
         passed = x <= slope * n + math.log(beta / (1 - alpha)) / k + 1e-9
         if not passed and x >= slope * n + math.log((1 - beta) / alpha) / k - 1e-9:
-            return False
-    return passed and (witnessed > 0 or not critical)
+            return False, series
+    return passed and (witnessed > 0 or not critical), series if told else 0

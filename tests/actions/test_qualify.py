@@ -233,7 +233,8 @@ def test_who_evaluated_may_not_sign_and_is_told_so(db: Database) -> None:
 def test_nobody_signs_for_themselves(db: Database) -> None:
     bench.qualify_supervisor(db)
     sol = bench.enter(db, SOL)
-    bench.evaluate_by(db, bench.enter(db, MIRA), SOL)
+    later = NOW + timedelta(hours=1)
+    bench.show_anew(db, SOL, later)
     with pytest.raises(NotAllowed, match="themselves"):
         bench.sign_by(db, sol, SOL)
 
@@ -269,14 +270,14 @@ def test_numbers_run_on_within_the_year(db: Database) -> None:
     sol = bench.enter(db, SOL)
     numbers = [bench.sign_by(db, sol, someone).number for someone in (AMA, BEN)]
     assert numbers == ["QR-2027-0001", "QR-2027-0002"]
-    bench.evaluate_by(db, bench.enter(db, MIRA, LATER), AMA, LATER)
+    bench.show_anew(db, AMA, LATER)
     assert bench.sign_by(db, bench.enter(db, SOL, LATER), AMA, LATER).number == "QR-2030-0001"
 
 
 def test_a_renewal_supersedes_and_ends_what_was_before(db: Database) -> None:
     bench.make_ready(db, AMA)
     first = bench.sign_by(db, bench.enter(db, SOL), AMA)
-    bench.evaluate_by(db, bench.enter(db, MIRA, LATER), AMA, LATER)
+    bench.show_anew(db, AMA, LATER)
     (line,) = qualify.queue(db, bench.enter(db, SOL, LATER), now=LATER)
     assert line.supersedes == first.number
     second = bench.sign_by(db, bench.enter(db, SOL, LATER), AMA, LATER)
@@ -290,7 +291,7 @@ def test_a_renewal_supersedes_and_ends_what_was_before(db: Database) -> None:
 def test_who_was_qualified_on_a_day(db: Database) -> None:
     bench.make_ready(db, AMA)
     first = bench.sign_by(db, bench.enter(db, SOL), AMA)
-    bench.evaluate_by(db, bench.enter(db, MIRA, LATER), AMA, LATER)
+    bench.show_anew(db, AMA, LATER)
     second = bench.sign_by(db, bench.enter(db, SOL, LATER), AMA, LATER)
     days = {
         date(2027, 3, 16): None,
@@ -312,8 +313,11 @@ def test_what_lapsed_is_superseded_but_keeps_its_own_end(db: Database) -> None:
     after = datetime(2030, 6, 1, 8, 0, tzinfo=UTC)
     (line,) = practise.my_sheet(db, bench.enter(db, AMA, after), now=after).modules
     assert line.standing is Standing.LAPSED
-    assert line.missing == ("A new evaluation: that of 2027-03-17 has been used or is too old.",)
-    bench.evaluate_by(db, bench.enter(db, MIRA, after), AMA, after)
+    assert line.missing == (
+        "An assessment sitting; the mentor releases it.",
+        "A new evaluation: that of 2027-03-17 has been used or is too old.",
+    )
+    bench.show_anew(db, AMA, after)
     second = bench.sign_by(db, bench.enter(db, SOL, after), AMA, after)
     assert second.supersedes == first.number
     _, oldest = qualify.my_record(db, bench.enter(db, AMA, after), now=after)

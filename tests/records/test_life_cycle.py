@@ -6,6 +6,7 @@ The law behind it: 49 CFR 192.803 ("qualified") and 192.805(b)-(e); two people a
 from __future__ import annotations
 
 import itertools
+from dataclasses import replace
 
 import pytest
 from hypothesis import given, settings
@@ -87,12 +88,31 @@ def test_the_whole_way_and_back() -> None:
         State.DUE,
         State.SUSPENDED,
     ]
-    with pytest.raises(StepRefused, match="has to be evaluated first"):
+    with pytest.raises(StepRefused, match="has to be assessed first"):
         life.after(Act.SIGN, ROLES, Condition)
     assert life.after(Act.LIFT, ROLES, Condition).state is State.QUALIFIED
-    again = life.after(Act.EVALUATE, ROLES, Condition).after(Act.SIGN, ROLES, Condition)
+    again = life
+    for act in (Act.EVALUATE, Act.ASSESS, Act.OBSERVE):
+        assert why_not(again, Act.SIGN, ROLES, Condition) is not None
+        again = again.after(act, ROLES, Condition)
+    again = again.after(Act.SIGN, ROLES, Condition)
     assert again.state is State.QUALIFIED
+    # A renewal needs as much.
+    assert again.shown == frozenset()
     assert again.after(Act.STOP, ROLES, Condition).state is State.STOPPED
+
+
+def test_what_a_lifted_suspension_laid_aside_counts_again() -> None:
+    life = Life(State.QUALIFIED)
+    for act in (Act.ASSESS, Act.OBSERVE, Act.SUSPEND, Act.EVALUATE):
+        life = life.after(act, ROLES, Condition)
+    assert life.shown == {Shown.EVALUATED}
+    lifted = life.after(Act.LIFT, ROLES, Condition)
+    assert lifted.after(Act.SIGN, ROLES, Condition).state is State.QUALIFIED
+    # What a signature, a revision or a withdrawal took away does not come back.
+    for act in (Act.SIGN, Act.REVISE, Act.WITHDRAW):
+        before = replace(life, shown=EVERYTHING)
+        assert before.after(act, ROLES, Condition).aside == frozenset()
 
 
 steps = st.lists(
@@ -109,9 +129,8 @@ _ASKED = {
     Act.OBSERVE: {Condition.CRITICAL_SEEN, Condition.RIGHT_TO_EVALUATE, Condition.PASSWORD},
     Act.EVALUATE: {Condition.TASK_DONE_RIGHT, Condition.ABNORMAL_RECOGNISED, Condition.METHODS_CARRY},
 }
-# What takes evidence away: all of it, or the evaluation alone.
-_ALL_GONE = (Act.REVISE, Act.WITHDRAW, Act.STOP)
-_TO_EVALUATE_AGAIN = (Act.SIGN, Act.SUSPEND)
+# What takes evidence away for good, and what lays it aside until it is lifted as unfounded.
+_GONE = (Act.SIGN, Act.REVISE, Act.WITHDRAW, Act.STOP)
 
 
 @given(st.data(), steps)
@@ -150,20 +169,23 @@ def _must_be_earned(
         assert any(earlier is Act.SIGN for earlier, _, _ in done)
         return
     assert act is Act.SIGN
-    since_all = _after_last(done, _ALL_GONE)
-    since_evaluation = _after_last(done, (*_ALL_GONE, *_TO_EVALUATE_AGAIN))
-    for piece, where in (
-        (Act.ASSESS, since_all),
-        (Act.OBSERVE, since_all),
-        (Act.EVALUATE, since_evaluation),
-    ):
-        assert any(earlier is piece and _ASKED[piece] <= true for earlier, _, true in where), piece
+    since = _that_counts(done)
+    for piece in (Act.ASSESS, Act.OBSERVE, Act.EVALUATE):
+        assert any(earlier is piece and _ASKED[piece] <= true for earlier, _, true in since), piece
 
 
-def _after_last(
-    done: list[tuple[Act, set[str], set[Condition]]], acts: tuple[Act, ...]
+def _that_counts(
+    done: list[tuple[Act, set[str], set[Condition]]],
 ) -> list[tuple[Act, set[str], set[Condition]]]:
-    last = max((n for n, (act, _, _) in enumerate(done) if act in acts), default=-1)
+    """What was done since the last thing that takes evidence away; a suspension that was lifted takes none."""
+    lifted, last = False, -1
+    for number in reversed(range(len(done))):
+        act = done[number][0]
+        lifted = lifted or act is Act.LIFT
+        if act in _GONE or (act is Act.SUSPEND and not lifted):
+            last = number
+            break
+        lifted = lifted and act is not Act.SUSPEND
     return done[last + 1 :]
 
 

@@ -56,7 +56,7 @@ def test_what_no_signature_can_stand_on_does_not_wait(published: Database) -> No
         samples.evaluation(unit)
         samples.publish(unit, NEXT_REVISION)
         assert evaluations.waiting(unit) == ()
-        samples.evaluation(unit, revision=NEXT_REVISION)
+        samples.evaluation(unit, revision=NEXT_REVISION, at=NOON + timedelta(days=2))
         assert len(evaluations.waiting(unit)) == 1
         people.retire(unit, AMA.id, NOON)
         assert evaluations.waiting(unit) == ()

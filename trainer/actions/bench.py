@@ -195,7 +195,8 @@ def signed_witnessed(kept: Observation) -> tuple[Witnessed, ...]:
     """Return what a closed observation says of skills, as it was signed."""
     at = kept.closed_at or kept.begun_at
     return tuple(
-        Witnessed(item["skill"], item["right"], item["critical"], at) for item in kept.record["witnessed"]
+        Witnessed(item["skill"], item["right"], item["critical"], kept.begun_at, at)
+        for item in kept.record["witnessed"]
     )
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from trainer.actions import accounts, evidence, journal, policy
+from trainer.actions import accounts, evidence, journal, policy, rounds
 from trainer.actions.actor import NotAllowed, NotFound
 from trainer.actions.assign import PersonHasLeft
 from trainer.actions.evaluator import right_to_evaluate
@@ -45,6 +45,7 @@ def prepare(db: Database, actor: Actor, person_id: str, module_id: str, *, now: 
         published = prepared(unit, revision.revision)
         seen = observations.closed_of(unit, person_id, module_id)
         why_not, _ = right_to_evaluate(unit, actor.person_id, person, task, now.date())
+        this_round = rounds.of_person(unit, person_id, task.id)
         return EvaluationSheet(
             person=view(person),
             module_id=module_id,
@@ -62,7 +63,7 @@ def prepare(db: Database, actor: Actor, person_id: str, module_id: str, *, now: 
             observations=tuple(
                 (item.id, item.size, item.record["evaluator_name"], item.closed_at)
                 for item in seen
-                if item.closed_at and item.revision == revision.revision
+                if item.closed_at and item.revision == revision.revision and this_round.counts(item.begun_at)
             ),
         )
 
@@ -258,6 +259,10 @@ def _must_show_it(
         raise EvaluationUnfit(f"There is no signed observation {observation} of this person's work.")
     if kept.revision != revision:
         raise EvaluationUnfit("The observation was made under another revision of the procedure.")
+    if not rounds.of_person(unit, person.id, kept.task_id).counts(kept.begun_at):
+        raise EvaluationUnfit(
+            "The observation lies before the last signature or suspension; watch the work anew."
+        )
     if not set(methods) & OBSERVED:
         raise EvaluationUnfit("An observation is named; tick the kind of observation among the methods.")
 

@@ -135,7 +135,9 @@ def _missing_assessment(
         # Where the classes stand would give the marks away before the end.
         return [f"The sitting of {sitting.released_at.date().isoformat()}: {sitting.state}."]
     if not assessed.is_begun:
-        told = [_missing_skill(item) for item in skills if not item.is_shown]
+        # Whoever was signed for before is advised by the due dates of the skills, and lacks no practice.
+        new = assessed.this_round.since is None
+        told = [_missing_skill(item) for item in skills if new and not item.is_shown]
         return [*told, "An assessment sitting; the mentor releases it."]
     return [
         f"{item.element.title}: {item.sentence[:1].lower()}{item.sentence[1:]}"

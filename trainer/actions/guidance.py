@@ -1,6 +1,7 @@
 """What a person's kept attempts say of each skill: how surely it is known, how long a drill takes, when it is due.
 
-Practice counts here, for guidance; for sign-off it never does.
+Practice counts here, for guidance; for sign-off it never does. All that was ever shown counts too: which round it belongs
+to decides what a signature may stand on, not what somebody still knows.
 """
 
 from __future__ import annotations

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
 from trainer import drills
-from trainer.actions import policy
+from trainer.actions import policy, rounds
 from trainer.actions.published import prepared
 from trainer.drills.answer_forms import NextStep
 from trainer.errors import TrainerError
@@ -35,6 +35,7 @@ from trainer.store import (
 if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator, Mapping
 
+    from trainer.competency.rounds import Round
     from trainer.drills.question import Question
     from trainer.exports.packets import RecordPacket
     from trainer.records.qualification import QualificationRecord
@@ -111,13 +112,14 @@ def behind(unit: Unit, log: Log, kept: Qualification, record: QualificationRecor
 
 
 def _answers(unit: Unit, record: QualificationRecord) -> Iterator[AnsweredQuestion]:
-    """Yield what the person answered in sittings at the revision before the record was signed."""
+    """Yield what the person answered in sittings at the revision, in the round that the record ended."""
+    of_it = _round_of(unit, record)
     asked = {
         (one.sitting_id, one.position): one.answer
         for sat in sittings.of_person(unit, record.person_id, record.module)
         if sat.revision == record.revision
         for one in sittings.questions(unit, sat.id)
-        if one.answer is not None and one.answer.at <= record.supervisor.at
+        if one.answer is not None and one.answer.at <= record.supervisor.at and of_it.counts(one.answer.at)
     }
     for event in events.of_person(unit, record.person_id, (_ANSWER,)):
         told = canonical.read(event.payload)
@@ -152,9 +154,19 @@ def asked_again(unit: Unit, question: Mapping[str, Any], answer: Any) -> tuple[Q
     return tuple(moments)
 
 
+def _round_of(unit: Unit, record: QualificationRecord) -> Round:
+    return rounds.of_person(unit, record.person_id, record.task, before=record.supervisor.at)
+
+
 def _observations(unit: Unit, log: Log, record: QualificationRecord) -> Iterator[ObservationShown]:
+    of_it = _round_of(unit, record)
     for seen in reversed(observations.closed_of(unit, record.person_id, record.module)):
-        if seen.revision == record.revision and seen.closed_at and seen.closed_at <= record.supervisor.at:
+        if (
+            seen.revision == record.revision
+            and seen.closed_at
+            and seen.closed_at <= record.supervisor.at
+            and of_it.counts(seen.begun_at)
+        ):
             entry = next(iter(log.of(_CLOSE, observation=seen.id)), None)
             yield ObservationShown(
                 entry=entry.number if entry else 0,

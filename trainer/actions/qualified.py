@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from datetime import UTC, datetime, time
 from typing import TYPE_CHECKING, Any
 
+from trainer.actions import rounds
 from trainer.actions.evaluate import task_of
 from trainer.actions.permissions import Permission
 from trainer.errors import TrainerError
@@ -300,6 +301,8 @@ def _evidence(unit: Unit, kept: Qualification) -> Evidence:
     evaluation = evaluations.by_id(unit, kept.evaluation_id)
     module, revision = str(kept.record["module"]), str(kept.record["revision"])
     under = observations.under(unit, kept.evaluation_id)
+    # What an earlier signature stood on is no evidence for this one.
+    of_it = rounds.of_person(unit, kept.person_id, kept.task_id, before=kept.signed_at)
     return Evidence(
         number=kept.number,
         module=module,
@@ -315,7 +318,9 @@ def _evidence(unit: Unit, kept: Qualification) -> Evidence:
         sittings=tuple(
             sat.id
             for sat in sittings.of_person(unit, kept.person_id)
-            if sat.revision == revision and sat.released_at <= kept.signed_at
+            if sat.revision == revision
+            and sat.released_at <= kept.signed_at
+            and (sat.end is None or of_it.counts(sat.end.at))
         ),
         signed_by=kept.signer_name,
         signed_at=kept.signed_at,

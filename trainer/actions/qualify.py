@@ -14,6 +14,7 @@ from trainer.actions import (
     ledger,
     policy,
     readiness,
+    rounds,
     sheets,
     sitting_sheets,
 )
@@ -124,7 +125,13 @@ def not_yet(db: Database, actor: Actor, *, now: datetime) -> tuple[NotYetLine, .
     with db.reading() as unit:
         ready_now = {(line.person_id, line.module_id) for line in _ready(unit, actor, today)}
         near = {(item.person_id, item.module_id) for item in evaluations.waiting(unit)}
-        near |= {(item.person_id, item.module_id) for item in sittings.passed(unit)}
+        tasks = {name: revision.task_id for name, revision in sheets.read_register(unit).revisions.items()}
+        near |= {
+            (item.person_id, item.module_id)
+            for item in sittings.passed(unit)
+            if item.end is not None
+            and rounds.of_person(unit, item.person_id, tasks[item.module_id]).counts(item.end.at)
+        }
         lines = []
         for person_id in sorted({person for person, _ in near - ready_now}):
             person = people.by_id(unit, person_id)

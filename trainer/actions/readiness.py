@@ -1,14 +1,16 @@
-"""Where somebody stands in a procedure: assessed and witnessed attempts, under the numbers each series began with."""
+"""Where somebody stands in a procedure: what counts in this round, under the numbers each series began with."""
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING
 
-from trainer.actions import bench
+from trainer.actions import bench, rounds
 from trainer.actions import policy as policies_room
 from trainer.actions.published import prepared
 from trainer.competency.readiness import Counted, Readiness, class_readiness
+from trainer.competency.rounds import Round
+from trainer.competency.sequential import Decision
 from trainer.competency.skill_classes import SkillClass
 from trainer.records.qualification import ClassShown
 from trainer.store import sittings
@@ -35,10 +37,15 @@ _BY_THE_EVALUATOR_ALONE = (
 
 @dataclass(frozen=True)
 class Assessed:
-    """Where somebody stands, and for each element class the policy that its series is decided by."""
+    """Where somebody stands in a round, and for each element class the policy that its series is decided by.
+
+    `failed` has, for each class whose newest series since the last signature ended as not ready, when it did.
+    """
 
     readiness: Readiness
     policies: Mapping[str, InForce]
+    this_round: Round = field(default_factory=Round)
+    failed: Mapping[str, datetime] = field(default_factory=dict)
 
     @property
     def is_begun(self) -> bool:
@@ -82,7 +89,7 @@ class Assessed:
 def of_person(
     unit: Unit, person_id: str, revision: str, *, late: tuple[int, datetime] | None = None
 ) -> Assessed:
-    """Return where a person stands at a revision; practice counts for nothing here.
+    """Return where a person stands at a revision in the round that runs; practice counts for nothing here.
 
     Args:
         unit: the transaction.
@@ -99,6 +106,7 @@ def of_person(
         seen,
         policies_room.in_force(unit),
         lambda sha256: policies_room.by_hash(unit, sha256),
+        rounds.of_person(unit, person_id, published.module.covered_task),
     )
 
 
@@ -108,6 +116,7 @@ def assessed(
     seen: Sequence[Witnessed],
     now_in_force: InForce,
     by_hash: Callable[[str], Policy],
+    this_round: Round,
 ) -> Assessed:
     """Return where somebody stands by evidence alone: the same evidence gives the same decision at any later date.
 
@@ -117,28 +126,59 @@ def assessed(
         seen: what closed observations say, the earliest first.
         now_in_force: the policy that a series begun now would get.
         by_hash: gives the policy that a sitting was released under.
+        this_round: what counts, and which series are spent.
     """
     known = {now_in_force.sha256: now_in_force}
-    found: dict[str, InForce] = {}
-    classes: list[ClassReadiness] = []
-    for element in published.elements:
-        first = _first_of_newest_series(element, marks)
-        sha256 = first.policy if first else now_in_force.sha256
+
+    def named(sha256: str) -> InForce:
         if sha256 not in known:
             known[sha256] = policies_room.InForce(by_hash(sha256), sha256)
-        found[element.id] = known[sha256]
-        numbers = known[sha256].policy
-        if not published.seen_in_work & set(element.skills):
-            # What only questions can show is never seen at the bench; to ask for it there would shut everybody out.
-            numbers = replace(numbers, critical_observed=0, ordinary_observed=0, abnormal_observed=0)
-        mine = [*_asked_of(element, marks), *_seen_of(element, marks, seen)]
-        classes.append(class_readiness(element, sorted(mine, key=lambda one: one.at), numbers))
-    return Assessed(Readiness(tuple(classes)), found)
+        return known[sha256]
+
+    stretches = [_in_stretch(number, this_round, marks, seen) for number in range(this_round.stretches)]
+    classes: list[ClassReadiness] = []
+    found: dict[str, InForce] = {}
+    failed: dict[str, datetime] = {}
+    for element in published.elements:
+        first, failed_at = 1, None
+        for marks_here, seen_here in stretches:
+            begun_under = _first_of_newest_series(element, marks_here, first)
+            numbers = named(begun_under.policy if begun_under else now_in_force.sha256)
+            mine = [*_asked_of(element, marks_here), *_seen_of(element, marks_here, seen_here, first)]
+            mine.sort(key=lambda one: one.at)
+            item = class_readiness(
+                element, mine, _numbers_for(published, element, numbers.policy), first=first
+            )
+            if item.attempts:
+                first = item.series + 1
+                failed_at = item.decided_at if item.decision is Decision.NOT_READY else None
+        classes.append(item)
+        found[element.id] = numbers
+        if failed_at is not None:
+            failed[element.id] = failed_at
+    return Assessed(Readiness(tuple(classes)), found, this_round, failed)
 
 
-def _first_of_newest_series(element: ElementClass, marks: Iterable[SatMark]) -> SatMark | None:
+def _in_stretch(
+    number: int, this_round: Round, marks: Iterable[SatMark], seen: Iterable[Witnessed]
+) -> tuple[list[SatMark], list[Witnessed]]:
+    """Work that was begun before a signature or a break and signed for after it belongs to neither side."""
+    return (
+        [mark for mark in marks if this_round.stretch_of(mark.at) == number],
+        [one for one in seen if {this_round.stretch_of(at) for at in (one.begun, one.at)} == {number}],
+    )
+
+
+def _numbers_for(published: Prepared, element: ElementClass, policy: Policy) -> Policy:
+    """What only questions can show is never seen at the bench; to ask for it there would shut everybody out."""
+    if published.seen_in_work & set(element.skills):
+        return policy
+    return replace(policy, critical_observed=0, ordinary_observed=0, abnormal_observed=0)
+
+
+def _first_of_newest_series(element: ElementClass, marks: Iterable[SatMark], first: int) -> SatMark | None:
     """A series keeps the numbers that it began with; the risks of a plan hold for the whole of it only."""
-    mine = [mark for mark in marks if mark.skill in element.skills]
+    mine = [mark for mark in marks if mark.skill in element.skills and mark.series >= first]
     newest = max((mark.series for mark in mine), default=0)
     return next((mark for mark in mine if mark.series == newest), None)
 
@@ -158,14 +198,18 @@ def _asked_of(element: ElementClass, marks: Iterable[SatMark]) -> list[Counted]:
     ]
 
 
-def _seen_of(element: ElementClass, marks: Sequence[SatMark], seen: Iterable[Witnessed]) -> list[Counted]:
+def _seen_of(
+    element: ElementClass, marks: Sequence[SatMark], seen: Iterable[Witnessed], first: int
+) -> list[Counted]:
     """What was seen at the bench belongs to the series that was running at the time."""
     return [
         Counted(
             skill=one.skill,
             series=max(
-                (mark.series for mark in marks if mark.skill in element.skills and mark.at <= one.at),
-                default=1,
+                (
+                    first,
+                    *(mark.series for mark in marks if mark.skill in element.skills and mark.at <= one.at),
+                )
             ),
             right=one.right,
             critical=one.critical,

@@ -7,7 +7,7 @@ all stand in the log's own entries, and a procedure is named there by the hash o
 from __future__ import annotations
 
 from dataclasses import dataclass, field
-from datetime import datetime
+from datetime import UTC, date, datetime, time
 from typing import TYPE_CHECKING, Any
 
 from trainer.actions import kept_record, ledger, readiness
@@ -16,6 +16,7 @@ from trainer.actions.permissions import Permission
 from trainer.actions.policy import POLICY_KEPT, POLICY_SET, InForce
 from trainer.actions.published import prepared
 from trainer.competency import policy as numbers_of
+from trainer.competency.rounds import round_after
 from trainer.competency.witnessed import Witnessed, of_one_job
 from trainer.dates import add_months
 from trainer.records import canonical
@@ -37,6 +38,7 @@ if TYPE_CHECKING:
     from trainer.store.session import Database
 
 _Whose = tuple[str, str]
+_BREAKS = ("qualification:suspend", "qualification:withdraw", "qualification:stop")
 
 
 @dataclass(frozen=True)
@@ -53,7 +55,7 @@ class Replayed:
 
 @dataclass
 class Evidence:
-    """What the entries so far say, by person and revision."""
+    """What the entries so far say: by person and revision, and of signatures and breaks by person and task."""
 
     _policies: dict[str, Policy] = field(default_factory=dict)
     _in_force: str = ""
@@ -62,6 +64,9 @@ class Evidence:
     _marks: dict[_Whose, dict[tuple[int, int], SatMark]] = field(default_factory=dict)
     _jobs: dict[int, int] = field(default_factory=dict)
     _seen: dict[_Whose, dict[tuple[int, str], Witnessed]] = field(default_factory=dict)
+    _begun: dict[int, datetime] = field(default_factory=dict)
+    _signed: dict[_Whose, list[datetime]] = field(default_factory=dict)
+    _breaks: dict[_Whose, dict[int, datetime]] = field(default_factory=dict)
 
     def take(self, event: Event) -> None:
         """Take in the next entry of the log."""
@@ -82,8 +87,17 @@ class Evidence:
             self._mark(told, failed, datetime.fromisoformat(told["since"]))
         elif event.action in ("observation:begin", "observation:transcribe"):
             self._jobs[told["observation"]] = told.get("beside") or told["observation"]
+            filled_on = told.get("filled_on")
+            self._begun[told["observation"]] = _morning_of(filled_on) if filled_on else event.at
         elif event.action == "observation:close":
             self._watch(told, event.at)
+        elif event.action == ledger.SIGNED:
+            record = told["record"]
+            self._signed.setdefault((record["person_id"], record["task"]), []).append(event.at)
+        elif event.action in _BREAKS:
+            self._breaks.setdefault((told["person"], told["task"]), {})[told["event"]] = event.at
+        elif event.action == "qualification:lift":
+            self._breaks[told["person"], told["task"]].pop(told["about"], None)
 
     def _mark(self, told: Mapping[str, Any], asked: Mapping[str, Any], at: datetime) -> None:
         whose, policy = self._sittings[told["sitting"]]
@@ -102,13 +116,14 @@ class Evidence:
     def _watch(self, told: Mapping[str, Any], at: datetime) -> None:
         of_job = self._seen.setdefault((told["person"], told["revision"]), {})
         job = self._jobs.get(told["observation"], told["observation"])
+        begun = self._begun.get(told["observation"], at)
         for item in told["record"]["witnessed"]:
-            one = Witnessed(item["skill"], item["right"], item["critical"], at)
+            one = Witnessed(item["skill"], item["right"], item["critical"], begun, at)
             of_job[job, one.skill] = of_one_job(of_job.get((job, one.skill), one), one)
 
     def assessed(self, person_id: str, published: Prepared) -> Assessed:
         """Return where a person stood when the last entry was written."""
-        whose = person_id, published.module.revision
+        whose, task = (person_id, published.module.revision), (person_id, published.module.covered_task)
         marks = self._marks.get(whose, {})
         seen = self._seen.get(whose, {})
         return readiness.assessed(
@@ -117,6 +132,7 @@ class Evidence:
             sorted(seen.values(), key=lambda one: one.at),
             InForce(self._policies[self._in_force], self._in_force),
             self._policies.__getitem__,
+            round_after(self._signed.get(task, ()), self._breaks.get(task, {}).values()),
         )
 
     def why_not_evaluated(self, told: Mapping[str, Any]) -> str | None:
@@ -138,6 +154,11 @@ class Evidence:
         return task.conditions.methods.why_not(signed.methods, task.id)
 
 
+def _morning_of(day: str) -> datetime:
+    """A card says the day alone; its work is taken for begun when the day did, as `actions/transcribe.py` keeps it."""
+    return datetime.combine(date.fromisoformat(day), time(), tzinfo=UTC)
+
+
 def decisions(db: Database, actor: Actor) -> Replayed:
     """Work out every signed decision again from the entries before it, and hold it against what was signed.
 
@@ -150,7 +171,6 @@ def decisions(db: Database, actor: Actor) -> Replayed:
             if event.is_destroyed:
                 destroyed += event.action == ledger.SIGNED
                 continue
-            evidence.take(event)
             if event.action == "evaluation:record":
                 told = canonical.read(event.payload)
                 why = evidence.why_not_evaluated(told)
@@ -158,18 +178,20 @@ def decisions(db: Database, actor: Actor) -> Replayed:
                     words = f"Evaluation {told['evaluation']} does not fit what was set for its task: {why}"
                     troubles.append(Trouble(event.number, words))
             if event.action != ledger.SIGNED:
+                evidence.take(event)
                 continue
             signed = kept_record.restored(canonical.read(event.payload)["record"])
             why = evidence.why_not_as_set(signed)
             if why:
                 words = f"Record {signed.number} does not fit what was set for its task: {why}"
                 troubles.append(Trouble(event.number, words))
-            if not signed.classes:
-                # Signed before sittings decided.
-                continue
-            done += 1
-            found = evidence.assessed(signed.person_id, prepared(unit, signed.revision))
-            if (found.on_record(), found.statement) != (signed.classes, signed.statement):
-                words = f"Record {signed.number} says something else than the entries before it: {found.statement}"
-                troubles.append(Trouble(event.number, words))
+            # Those without classes were signed before sittings decided.
+            if signed.classes:
+                done += 1
+                found = evidence.assessed(signed.person_id, prepared(unit, signed.revision))
+                if (found.on_record(), found.statement) != (signed.classes, signed.statement):
+                    words = f"Record {signed.number} says something else than the entries before it: {found.statement}"
+                    troubles.append(Trouble(event.number, words))
+            # A signature begins the next round; it stands on what came before it.
+            evidence.take(event)
     return Replayed(done, tuple(troubles), destroyed)

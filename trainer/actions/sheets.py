@@ -3,18 +3,19 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from datetime import date
+from datetime import date, timedelta
 from typing import TYPE_CHECKING
 
 from trainer.actions import evidence, guidance, next_skill, policy, readiness, sitting_sheets
 from trainer.actions.published import prepared
 from trainer.actions.views import ModuleOnSheet
-from trainer.records.qualification import Standing
+from trainer.records.qualification import ENDS_SOON_DAYS, Standing
 from trainer.store import assignments, earlier, evaluations, modules, qualifications, summaries, tasks
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
 
+    from trainer.actions.readiness import Assessed
     from trainer.actions.sitting_views import SittingLine
     from trainer.records.qualification import CoveredTask
     from trainer.records.suspension import Suspension
@@ -132,6 +133,7 @@ def _on_sheet(
         sittings=sat_here,
         span=task.conditions.span,
         on_paper=stands.on_paper,
+        renewal=_renewal(evidence.longest(terms, today), where, assessed),
     )
 
 
@@ -139,8 +141,21 @@ def _held_back(suspended: Suspension | None) -> tuple[str, ...]:
     if suspended is None:
         return ()
     return (
-        f"Suspended from {suspended.from_day.isoformat()} on: an evaluation after that day, and a signature.",
+        f"Suspended from {suspended.from_day.isoformat()} on: all of it has to be shown anew since then, and signed.",
     )
+
+
+def _renewal(term: Term | None, where: Standing, assessed: Assessed) -> str:
+    """Return what the next signature of somebody who is qualified takes, "" for everybody else."""
+    since = assessed.this_round.since
+    if term is None or term.on_paper or since is None or not where.may_work_alone:
+        return ""
+    opens = term.last_day - timedelta(days=ENDS_SOON_DAYS)
+    listed = f"what is missing is listed here from {opens.isoformat()} on" if where is Standing.SIGNED else ""
+    classes = len(assessed.readiness.classes)
+    asked = f"{classes} classes in sittings, the work at the bench, an evaluation and the signature"
+    counts = f"What was shown since {since.date().isoformat()} counts."
+    return f"By {term.last_day.isoformat()}: {asked}{'; ' if listed else ''}{listed}. {counts}"
 
 
 def waiting_on(holdings: Holdings, module_id: str, task: CoveredTask, today: date) -> Evaluation | None:

@@ -106,13 +106,22 @@ def draw(
             order[one[0].element.id],
         ),
     )
-    return _of_class(unit, sitting, published, chosen.element, series, len(asked) + 1)
+    since = assessed.this_round.since
+    counted = sittings.asked_in_series(
+        unit, sitting.person_id, sitting.revision, chosen.element.id, series, since=since
+    )
+    return _of_class(unit, sitting, published, chosen.element, series, counted, len(asked) + 1)
 
 
 def _of_class(
-    unit: Unit, sitting: Sitting, published: Prepared, element: ElementClass, series: int, position: int
+    unit: Unit,
+    sitting: Sitting,
+    published: Prepared,
+    element: ElementClass,
+    series: int,
+    counted: Sequence[tuple[str, str]],
+    position: int,
 ) -> Drawn:
-    counted = sittings.asked_in_series(unit, sitting.person_id, sitting.revision, element.id, series)
     by_skill, by_size = Counter(skill for skill, _ in counted), Counter(size for _, size in counted)
     skill = min(element.skills, key=lambda name: (by_skill[name], _chance(sitting, name)))
     sizes = published.module.sizes or ("",)

@@ -24,7 +24,7 @@ if TYPE_CHECKING:
     from trainer.actions.actor import Actor
     from trainer.actions.readiness import Assessed
     from trainer.competency.evidence import Shown
-    from trainer.competency.readiness import ClassReadiness
+    from trainer.competency.skill_classes import ElementClass
     from trainer.store.modules import Revision
     from trainer.store.people import Person
     from trainer.store.session import Database, Unit
@@ -234,35 +234,36 @@ def _why_not(unit: Unit, actor: Actor, person: Person, revision: Revision, asses
     if all(item.decision is Decision.PASS for item in classes):
         return "Nothing is left to decide: every class is passed at this revision."
     for item in classes:
-        if item.decision is Decision.NOT_READY:
-            policy = assessed.policies[item.element.id].policy
-            if series_for(item, policy) is None:
-                return (
-                    f"{item.element.title}: {policy.series_most} series ended as not ready. "
-                    "The owner of the programme decides what to do next."
-                )
-            again = _retraining(unit, person.id, revision, item, policy.clean_in_a_row)
-            if again:
-                return again
+        policy = assessed.policies[item.element.id].policy
+        if series_for(item, policy) is None:
+            ended = item.decision is Decision.NOT_READY
+            how = "ended as not ready" if ended else "begun since the last signature led to none"
+            return (
+                f"{item.element.title}: {policy.series_most} series {how}. "
+                "The owner of the programme decides what to do next."
+            )
+        failed_at = assessed.failed.get(item.element.id)
+        again = failed_at and _retraining(
+            unit, person.id, revision, item.element, failed_at, policy.clean_in_a_row
+        )
+        if again:
+            return again
     return None
 
 
 def _retraining(
-    unit: Unit, person_id: str, revision: Revision, item: ClassReadiness, in_a_row: int
+    unit: Unit, person_id: str, revision: Revision, element: ElementClass, failed_at: datetime, in_a_row: int
 ) -> str | None:
     """Return which skill has to be practised again before a new series, or None when all of the class were."""
-    assert item.decided_at is not None  # noqa: S101  # a series that is not ready was decided some time
     published = prepared(unit, revision.revision)
-    since = [
-        one for one in attempts.outcomes_of(unit, person_id, revision.revision) if one.at > item.decided_at
-    ]
-    for skill in item.element.skills:
+    since = [one for one in attempts.outcomes_of(unit, person_id, revision.revision) if one.at > failed_at]
+    for skill in element.skills:
         newest = [one.right for one in since if one.skill == skill][-in_a_row:]
         if len(newest) < in_a_row or not all(newest):
             found = published.skill(skill)
             title = found.title if found else skill
             return (
-                f"{item.element.title} was not ready on {item.decided_at.date().isoformat()}. Practise first: "
+                f"{element.title} was not ready on {failed_at.date().isoformat()}. Practise first: "
                 f"{title}, {in_a_row} right in a row since that day."
             )
     return None

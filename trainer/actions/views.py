@@ -158,7 +158,8 @@ class ModuleOnSheet:
     `due_again` has, by skill, the day on which a shown one has to be shown again.
     `valid_until` is the last day of the newest qualification for the task, None without one. `assessment` says in one
     sentence where the assessed and witnessed attempts stand, "" before the first; `sittings` are those of the module,
-    newest first. `on_paper`: the standing rests on a record transcribed from an earlier paper.
+    newest first. `on_paper`: the standing rests on a record transcribed from an earlier paper. `renewal` says what the
+    next signature of somebody qualified takes, "" for everybody else.
     """
 
     module_id: str
@@ -180,6 +181,7 @@ class ModuleOnSheet:
     sittings: tuple[SittingLine, ...]
     span: Span
     on_paper: bool = False
+    renewal: str = ""
 
     @property
     def open_sitting(self) -> SittingLine | None:

@@ -57,7 +57,7 @@ class ClassReadiness:
 
     Args:
         element: the class.
-        series: the series that counts, the newest; 1 before the first attempt.
+        series: the series that counts, the newest; before the first attempt the one that may be run first.
         attempts: the attempts in it that counted.
         failures: those of them that failed.
         decision: what the series says; a failure after passing can take a pass back.
@@ -183,16 +183,19 @@ def assess(elements: Iterable[ElementClass], attempts: Iterable[Counted], policy
     return Readiness(tuple(class_readiness(element, in_time, policy) for element in elements))
 
 
-def class_readiness(element: ElementClass, attempts: Sequence[Counted], policy: Policy) -> ClassReadiness:
+def class_readiness(
+    element: ElementClass, attempts: Sequence[Counted], policy: Policy, *, first: int = 1
+) -> ClassReadiness:
     """Return where a person stands in one class; attempts on other skills are passed over.
 
     Args:
         element: the class.
         attempts: attempts in the order of time.
         policy: the numbers in force.
+        first: the series that may be run first; the risk of those before it is spent (`competency/rounds.py`).
     """
     mine = [attempt for attempt in attempts if attempt.skill in element.skills]
-    series = max((attempt.series for attempt in mine), default=1)
+    series = max(first, *(attempt.series for attempt in mine)) if mine else first
     numbers = policy.of(element.skill_class)
     walk = _Walk(element, plan_for(policy, element.skill_class, series), policy.right_per_skill)
     for attempt in mine:
@@ -221,9 +224,8 @@ def series_for(readiness: ClassReadiness, policy: Policy) -> int | None:
         readiness: where the person stands in the class.
         policy: the numbers in force.
     """
-    if readiness.decision is not Decision.NOT_READY:
-        return readiness.series
-    return readiness.series + 1 if readiness.series < policy.series_most else None
+    number = readiness.series + (readiness.decision is Decision.NOT_READY)
+    return number if number <= policy.series_most else None
 
 
 class _Walk:

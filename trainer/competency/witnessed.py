@@ -13,12 +13,14 @@ if TYPE_CHECKING:
 class Witnessed:
     """An attempt made in the work itself; it counts in the same series as an assessed one.
 
-    `right` means unaided from beginning to end; `critical` that what went wrong can hurt somebody.
+    `right` means unaided from beginning to end; `critical` that what went wrong can hurt somebody. `begun` is when the
+    work began, `at` when the one who watched it signed.
     """
 
     skill: str
     right: bool
     critical: bool
+    begun: datetime
     at: datetime
 
 
@@ -32,5 +34,6 @@ def of_one_job(first: Witnessed, second: Witnessed) -> Witnessed:
         skill=first.skill,
         right=first.right and second.right,
         critical=first.critical or second.critical,
+        begun=min(first.begun, second.begun),
         at=max(first.at, second.at),
     )

@@ -299,6 +299,8 @@ def _about_to_end(story: Story) -> None:
     story.qualified(VALVE, story.ending_in(36, -12), DEV)
     # Renewed last week, before the old one ran out.
     story.qualified(VALVE, story.ending_in(36, 10), BRAM)
+    story.observed(BRAM, VALVE, 13)
+    story.sat(BRAM, VALVE, 11, because="His renewal: I have seen the whole job again, and it was right.")
     story.evaluated(BRAM, VALVE, 8)
     story.signed(BRAM, VALVE, 5)
 

@@ -85,6 +85,7 @@ def witnessed(procedure: Procedure, seen: Sequence[StepSeen]) -> tuple[Witnessed
                 skill=skill.id,
                 right=not broken[0] and all(mark is StepMark.UNAIDED for mark in marks.values()),
                 critical=broken[1] or any(step in critical_steps(procedure) for step in slips),
+                begun=min(marked[step].at for step in steps),
                 at=max(marked[step].at for step in steps),
             )
         )

@@ -134,7 +134,8 @@ _HELD = frozenset({State.QUALIFIED, State.DUE})
 class Step:
     """One row of the table: from where, by whom, on what conditions, to where; `to` None stays where one is.
 
-    `shown` is what has to stand already, `shows` what the step adds, `spends` what it uses up.
+    `shown` is what has to stand already, `shows` what the step adds. `spends`: what was shown before counts no more;
+    with `sets_aside` it comes back if the step is taken back, and `gives_back` is that taking back.
     """
 
     of: frozenset[State]
@@ -143,7 +144,9 @@ class Step:
     to: State | None = None
     shown: frozenset[Shown] = frozenset()
     shows: Shown | None = None
-    spends: frozenset[Shown] = frozenset()
+    spends: bool = False
+    sets_aside: bool = False
+    gives_back: bool = False
 
 
 STEPS: Mapping[Act, Step] = {
@@ -185,8 +188,8 @@ STEPS: Mapping[Act, Step] = {
         frozenset({_C.PASSWORD, _C.ANOTHER_PERSON, _C.NOT_ONESELF}),
         to=State.QUALIFIED,
         shown=frozenset(Shown),
-        # Each evaluation carries one signature; renewing needs a new one (49 U.S.C. 60131(d)(3)).
-        spends=frozenset({Shown.EVALUATED}),
+        # Each piece of evidence carries one signature; renewing shows all of it anew (49 U.S.C. 60131(d)(3)).
+        spends=True,
     ),
     Act.COME_DUE: Step(
         frozenset({State.QUALIFIED}),
@@ -196,34 +199,36 @@ STEPS: Mapping[Act, Step] = {
     ),
     Act.LAPSE: Step(_HELD, frozenset({_CALENDAR}), frozenset({_C.DAY_REACHED}), to=State.LAPSED),
     # A revision takes nothing from who is qualified; what was shown of the old one carries no new signature.
-    Act.REVISE: Step(_LIVING, frozenset({_KEEPER}), spends=frozenset(Shown)),
+    Act.REVISE: Step(_LIVING, frozenset({_KEEPER}), spends=True),
     Act.SUSPEND: Step(
         _HELD,
         frozenset({_SUPERVISOR}),
         frozenset({_C.PASSWORD, _C.REASON, _C.NOT_ONESELF}),
         to=State.SUSPENDED,
-        # 192.805(d) and (e) ask to evaluate again: what was evaluated before says nothing any more.
-        spends=frozenset({Shown.EVALUATED}),
+        # 192.805(d) and (e) ask to evaluate again: what was shown before says nothing any more.
+        spends=True,
+        sets_aside=True,
     ),
     Act.LIFT: Step(
         frozenset({State.SUSPENDED}),
         frozenset({_SUPERVISOR}),
         frozenset({_C.PASSWORD, _C.REASON, _C.ANOTHER_PERSON, _C.NOT_ONESELF}),
         to=State.QUALIFIED,
+        gives_back=True,
     ),
     Act.WITHDRAW: Step(
         _HELD | {State.SUSPENDED},
         frozenset({_SUPERVISOR}),
         frozenset({_C.PASSWORD, _C.REASON, _C.NOT_ONESELF}),
         to=State.WITHDRAWN,
-        spends=frozenset(Shown),
+        spends=True,
     ),
     Act.STOP: Step(
         _LIVING - {State.STOPPED},
         frozenset({_SUPERVISOR}),
         frozenset({_C.PASSWORD, _C.REASON}),
         to=State.STOPPED,
-        spends=frozenset(Shown),
+        spends=True,
     ),
 }
 # Practice and release move somebody who is not qualified yet; for everybody else they change nothing.
@@ -240,10 +245,11 @@ class StepRefused(TrainerError):
 
 @dataclass(frozen=True)
 class Life:
-    """Where a person is with a task, and what a signature could stand on."""
+    """Where a person is with a task, what a signature could stand on, and what a suspension laid aside of it."""
 
     state: State = State.NOT_ASSIGNED
     shown: frozenset[Shown] = frozenset()
+    aside: frozenset[Shown] = frozenset()
 
     def after(self, act: Act, roles: Iterable[str], met: Iterable[Condition]) -> Life:
         """Return the life after a step.
@@ -262,7 +268,11 @@ class Life:
         step = STEPS[act]
         to = step.to or _FORWARD.get((act, self.state), self.state)
         gained = frozenset() if step.shows is None else frozenset({step.shows})
-        return replace(self, state=to, shown=(self.shown | gained) - step.spends)
+        shown = self.shown | gained | (self.aside if step.gives_back else frozenset())
+        aside = frozenset() if step.spends or step.gives_back else self.aside
+        if step.sets_aside:
+            aside = self.shown
+        return replace(self, state=to, shown=frozenset() if step.spends else shown, aside=aside)
 
 
 def why_not(life: Life, act: Act, roles: Iterable[str], met: Iterable[Condition]) -> str | None:

@@ -10,6 +10,7 @@ from sqlalchemy import exists, insert, or_, select
 from trainer.records import canonical
 from trainer.records.methods import Method
 from trainer.store import sequences
+from trainer.store.life_events import is_break
 from trainer.store.schema.life import life_events
 from trainer.store.schema.modules import current_revisions
 from trainer.store.schema.people import people
@@ -101,8 +102,8 @@ def waiting(unit: Unit, *, crew: str | None = None, person_id: str | None = None
     """Return the evaluations that a qualification could be signed on, newest first.
 
     The newest evaluation of each person and module, when it was passed with its abnormal conditions, at the
-    revision in force, no qualification stands on it yet, and the person is still here. One from before a suspension
-    says nothing any more, unless the suspension was lifted as unfounded.
+    revision in force, in the round that runs (`competency/rounds.py`), and the person is still here. The round goes by
+    when it was recorded, and also by its day: what was seen before a signature or a break is no evidence after it.
     """
     later = evaluations.alias("later")
     newer = exists().where(
@@ -111,17 +112,23 @@ def waiting(unit: Unit, *, crew: str | None = None, person_id: str | None = None
         later.c.id > evaluations.c.id,
     )
     used = exists().where(qualifications.c.evaluation_id == evaluations.c.id)
+    signed_since = exists().where(
+        qualifications.c.person_id == evaluations.c.person_id,
+        qualifications.c.covered_task_id == evaluations.c.covered_task_id,
+        or_(
+            qualifications.c.signed_at >= evaluations.c.at,
+            qualifications.c.valid_from > evaluations.c.evaluated_on,
+        ),
+    )
     in_force = exists().where(current_revisions.c.revision == evaluations.c.revision)
     here = select(people.c.id).where(people.c.retired_at.is_(None))
     if crew is not None:
         here = here.where(people.c.crew == crew)
-    lifted = life_events.alias("lifted")
-    suspended_since = exists().where(
+    broken_since = exists().where(
         life_events.c.person_id == evaluations.c.person_id,
         life_events.c.covered_task_id == evaluations.c.covered_task_id,
-        life_events.c.act == "suspended",
+        is_break(),
         or_(life_events.c.at >= evaluations.c.at, life_events.c.on_day > evaluations.c.evaluated_on),
-        ~exists().where(lifted.c.about == life_events.c.id, lifted.c.act == "lifted"),
     )
     # In the order of what leaves most out for least: nearly every evaluation has its qualification.
     conditions = [
@@ -131,7 +138,8 @@ def waiting(unit: Unit, *, crew: str | None = None, person_id: str | None = None
         evaluations.c.abnormal_passed,
         in_force,
         ~newer,
-        ~suspended_since,
+        ~signed_since,
+        ~broken_since,
     ]
     if person_id is not None:
         conditions.append(evaluations.c.person_id == person_id)

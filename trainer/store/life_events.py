@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from enum import StrEnum
 from typing import TYPE_CHECKING, Any
 
-from sqlalchemy import insert, select
+from sqlalchemy import exists, insert, select
 
 from trainer.records.suspension import Cause, Suspension
 from trainer.store import sequences
@@ -19,6 +19,10 @@ if TYPE_CHECKING:
     from sqlalchemy import ColumnElement
 
     from trainer.store.session import Unit
+
+
+# After these what was shown before counts no more, unless it was a suspension that was lifted as unfounded.
+_BREAKS = ("suspended", "withdrawn", "stopped")
 
 
 class Happened(StrEnum):
@@ -98,6 +102,22 @@ def of_person(unit: Unit, person_id: str) -> tuple[LifeEvent, ...]:
 def of_task(unit: Unit, task_id: str) -> tuple[LifeEvent, ...]:
     """Return all that happened to the qualifications for a task, in its order."""
     return among(unit, life_events.c.covered_task_id == task_id)
+
+
+def breaks(unit: Unit, person_id: str, task_id: str) -> tuple[datetime, ...]:
+    """Return when what a person had shown for a task ceased to count, without what was lifted as unfounded."""
+    e = life_events.c
+    rows = unit.execute(
+        select(e.at).where(e.person_id == person_id, e.covered_task_id == task_id, is_break())
+    )
+    return tuple(row.at for row in rows)
+
+
+def is_break() -> ColumnElement[bool]:
+    """Return the condition that a row takes away what was shown before it."""
+    lifted = life_events.alias("lifted")
+    unfounded = exists().where(lifted.c.about == life_events.c.id, lifted.c.act == "lifted")
+    return life_events.c.act.in_(_BREAKS) & ~unfounded
 
 
 def among(unit: Unit, *conditions: ColumnElement[bool]) -> tuple[LifeEvent, ...]:

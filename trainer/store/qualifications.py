@@ -162,6 +162,13 @@ def of_person(unit: Unit, person_id: str) -> tuple[Qualification, ...]:
     return _read(unit, qualifications.c.person_id == person_id)
 
 
+def signatures(unit: Unit, person_id: str, task_id: str) -> tuple[datetime, ...]:
+    """Return when a person was signed for a task."""
+    q = qualifications.c
+    rows = unit.execute(select(q.signed_at).where(q.person_id == person_id, q.covered_task_id == task_id))
+    return tuple(row.signed_at for row in rows)
+
+
 def terms(unit: Unit, *, crew: str | None = None) -> dict[tuple[str, str], tuple[Term, ...]]:
     """Return the terms of everybody still here, or of one crew, by (person, task), newest first."""
     found: dict[tuple[str, str], list[Term]] = {}

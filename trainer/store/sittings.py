@@ -363,9 +363,18 @@ def was_asked(unit: Unit, person_id: str, address: Address) -> bool:
 
 
 def asked_in_series(
-    unit: Unit, person_id: str, revision: str, element_class: str, series: int
+    unit: Unit,
+    person_id: str,
+    revision: str,
+    element_class: str,
+    series: int,
+    *,
+    since: datetime | None = None,
 ) -> tuple[tuple[str, str], ...]:
-    """Return the skill and size of every question that a person was asked in one series of an element class."""
+    """Return the skill and size of every question that a person was asked in one series of an element class.
+
+    The numbers of series begin anew after a signature; `since` leaves out what was asked before.
+    """
     rows = unit.execute(
         select(sitting_questions.c.skill, sitting_questions.c.size)
         .select_from(sitting_questions.join(sittings, sittings.c.id == sitting_questions.c.sitting_id))
@@ -374,6 +383,7 @@ def asked_in_series(
             sittings.c.revision == revision,
             sitting_questions.c.element_class == element_class,
             sitting_questions.c.series == series,
+            *(() if since is None else (sitting_questions.c.asked_at > since,)),
         )
     )
     return tuple((row.skill, row.size) for row in rows)

@@ -78,7 +78,7 @@ _SHOWN = (
         Act.SUSPEND,
         "Suspend",
         "From that day the person counts nowhere as qualified for this task. "
-        "It ends with an evaluation made afterwards and signed, or when another supervisor lifts it as unfounded.",
+        "It ends when all of it was shown anew afterwards and signed, or when another supervisor lifts it as unfounded.",
         "Suspend from that day",
     ),
     (
