@@ -222,7 +222,7 @@ def _after_the_signature(db: Database) -> None:
     life.lift(db, una, AMA.id, TASK.id, reason="Unfounded.", password=UNA, now=LATER)
     again = LATER + timedelta(days=1)
     _suspend(db, again)
-    bench.evaluate_by(db, enter(db, MIRA, again), AMA, again + timedelta(hours=1))
+    bench.show_anew(db, AMA, again + timedelta(hours=1))
     bench.sign_by(db, enter(db, SOL, again), AMA, again + timedelta(hours=2))
     done = publish.publish(
         db, SYSTEM, SMALL_VALVE.replace("95 N·m", "110 N·m"), file="small-valve.yaml", now=again

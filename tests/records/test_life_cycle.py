@@ -28,22 +28,28 @@ STATES = (
     State.SUSPENDED,
     State.WITHDRAWN,
     State.STOPPED,
+    State.HELD_BACK,
+    State.NOT_SHOWN,
 )
 MAY = {
-    Act.ASSIGN: ("mentor supervisor", "+--------+"),
-    Act.PRACTISE: ("technician mentor", "-++++++++-"),
-    Act.RELEASE: ("mentor", "-++++++++-"),
-    Act.ASSESS: ("technician mentor", "--+++++++-"),
-    Act.OBSERVE: ("mentor supervisor", "-++++++++-"),
-    Act.EVALUATE: ("mentor supervisor", "-++++++++-"),
-    Act.SIGN: ("supervisor", "-++++++++-"),
-    Act.COME_DUE: ("calendar", "----+-----"),
-    Act.LAPSE: ("calendar", "----++----"),
-    Act.REVISE: ("keeper", "-+++++++++"),
-    Act.SUSPEND: ("supervisor", "----++----"),
-    Act.LIFT: ("supervisor", "-------+--"),
-    Act.WITHDRAW: ("supervisor", "----++-+--"),
-    Act.STOP: ("supervisor", "-++++++++-"),
+    Act.ASSIGN: ("mentor supervisor", "+--------+--"),
+    Act.PRACTISE: ("technician mentor", "-++++++++-++"),
+    Act.RELEASE: ("mentor", "-++++++++-++"),
+    Act.ASSESS: ("technician mentor", "--+++++++-++"),
+    Act.OBSERVE: ("mentor supervisor", "-++++++++-++"),
+    Act.EVALUATE: ("mentor supervisor", "-++++++++-++"),
+    Act.SIGN: ("supervisor", "-++++++++-++"),
+    Act.COME_DUE: ("calendar", "----+-------"),
+    Act.LAPSE: ("calendar", "----++------"),
+    Act.REVISE: ("keeper", "-+++++++++++"),
+    Act.ASK_TO_SHOW: ("keeper", "----++-+--++"),
+    Act.FALL_DUE: ("calendar", "----++------"),
+    Act.FAIL_TO_SHOW: ("technician mentor supervisor", "----++-+--+-"),
+    Act.CONFIRM: ("supervisor", "----++----+-"),
+    Act.SUSPEND: ("supervisor", "----++----+-"),
+    Act.LIFT: ("supervisor", "-------+----"),
+    Act.WITHDRAW: ("supervisor", "----++-+--++"),
+    Act.STOP: ("supervisor", "-++++++++-++"),
 }
 
 
@@ -130,7 +136,7 @@ _ASKED = {
     Act.EVALUATE: {Condition.TASK_DONE_RIGHT, Condition.ABNORMAL_RECOGNISED, Condition.METHODS_CARRY},
 }
 # What takes evidence away for good, and what lays it aside until it is lifted as unfounded.
-_GONE = (Act.SIGN, Act.REVISE, Act.WITHDRAW, Act.STOP)
+_GONE = (Act.SIGN, Act.REVISE, Act.FAIL_TO_SHOW, Act.WITHDRAW, Act.STOP)
 
 
 @given(st.data(), steps)
@@ -168,6 +174,11 @@ def _must_be_earned(
         # Qualified before it was suspended: a signature stands somewhere behind.
         assert any(earlier is Act.SIGN for earlier, _, _ in done)
         return
+    if act is Act.CONFIRM:
+        assert {Condition.CHANGE_OPEN, Condition.TOUCHED_PASSED} <= met
+        assert before.state is State.HELD_BACK
+        assert any(earlier is Act.SIGN for earlier, _, _ in done)
+        return
     assert act is Act.SIGN
     since = _that_counts(done)
     for piece in (Act.ASSESS, Act.OBSERVE, Act.EVALUATE):
@@ -187,6 +198,25 @@ def _that_counts(
             break
         lifted = lifted and act is not Act.SUSPEND
     return done[last + 1 :]
+
+
+def test_a_change_that_was_found_not_shown_ends_with_a_signature_alone() -> None:
+    held = Life(State.QUALIFIED, frozenset({Shown.ASSESSED}))
+    late = held.after(Act.FALL_DUE, ROLES, Condition)
+    assert not late.state.may_work_alone
+    assert late.after(Act.CONFIRM, ROLES, Condition) == Life(State.QUALIFIED, frozenset({Shown.ASSESSED}))
+    # A confirmation in time leaves everything as it is, the end of the term too.
+    due = Life(State.DUE)
+    assert due.after(Act.CONFIRM, ROLES, Condition) == due
+    for before in (held, due, late, held.after(Act.SUSPEND, ROLES, Condition)):
+        failed = before.after(Act.FAIL_TO_SHOW, ROLES, Condition)
+        assert failed == Life(State.NOT_SHOWN)
+        for act in (Act.CONFIRM, Act.LIFT, Act.SUSPEND):
+            with pytest.raises(StepRefused, match="not possible here"):
+                failed.after(act, ROLES, Condition)
+        for act in (Act.ASSESS, Act.OBSERVE, Act.EVALUATE, Act.SIGN):
+            failed = failed.after(act, ROLES, Condition)
+        assert failed.state is State.QUALIFIED
 
 
 def test_a_random_walk_does_reach_a_signature() -> None:

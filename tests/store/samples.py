@@ -13,6 +13,7 @@ from trainer.records.qualification import CoveredTask, Signature
 from trainer.records.suspension import Cause
 from trainer.store import (
     attempts,
+    changes,
     evaluations,
     keeping,
     life_events,
@@ -275,3 +276,33 @@ def said(unit: Unit, act: Word, *, person: people.Someone = people.AMA, **change
     }
     number = keeping.add(unit, **(values | changed))
     return next(event for event in keeping.every(unit) if event.id == number)
+
+
+def change_not_shown(unit: Unit, number: str = "QR-2027-0001", *, person: str = people.AMA.id) -> int:
+    """Ask the person of a qualification to show a change, and find it not shown."""
+    changes.ask(
+        unit,
+        person_id=person,
+        task_id=TASK.id,
+        number=number,
+        module_id="main-valve",
+        revision=REVISION,
+        signed_under="f" * 64,
+        classes=["order"],
+        reason="The order is another one.",
+        due=NOON.date(),
+        by=people.KIT.id,
+        by_name=people.KIT.display_name,
+        at=NOON,
+    )
+    (asked_for,) = changes.of_person(unit, person)
+    return changes.add(
+        unit,
+        asked_for,
+        changes.Step.NOT_SHOWN,
+        on=NOON.date(),
+        reason="Found not ready.",
+        by=people.KIT.id,
+        by_name=people.KIT.display_name,
+        at=NOON,
+    )

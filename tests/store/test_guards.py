@@ -41,6 +41,8 @@ KEPT = (
     "task_changes_told",
     "keeping_events",
     "destroyed_entries",
+    "change_demands",
+    "change_steps",
 )
 END = ("ended_on", "ended_because")
 
@@ -52,6 +54,7 @@ def filled(database: Database) -> Database:
         samples.attempt(unit, "one")
         qualifications.add(unit, samples.qualification(samples.evaluation(unit)))
         samples.suspended(unit)
+        samples.change_not_shown(unit)
         notices.read(unit, samples.REVISION, people.AMA.id, samples.NOON)
         policies.add(unit, {"sure": "0.95"}, because="The first.", by=people.KIT.id, at=samples.NOON)
         plans.add(unit, number=1, version=1, crew=people.CREW, sheet={}, by=people.SOL.id, at=samples.NOON)

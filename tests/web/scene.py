@@ -114,18 +114,30 @@ def sat(db: Database, mentor: Actor, who: Actor, module_id: str, *, at: datetime
     """Let somebody sit, every answer right, until every class is decided."""
     how = How.FULL
     while how is How.FULL:
-        number = sitting_release.release(
-            db, mentor, who.person_id, module_id, because="I have seen the work.", drawn_with=f"{at}", now=at
-        )
-        position = sitting.begin(db, who, number, now=at)
-        while position is not None:
-            asked = sitting.question(db, who, number, position, now=at).question
-            given = drills.key(
-                publish.module_at(db, asked.revision), asked.kind, asked.size or None, asked.seed
-            )
-            position = sitting.answer(db, who, number, position, given, ticket=f"{position}", now=at)
-        how = sitting_sheets.sheet(db, who, number, now=at).how or How.DECIDED
+        how = sat_once(db, mentor, who, module_id, at=at)
         at += timedelta(hours=1)
+
+
+def sat_once(
+    db: Database, mentor: Actor, who: Actor, module_id: str, *, at: datetime, for_change: bool = False
+) -> How:
+    """Let somebody sit once, every answer right, and return how it ended."""
+    number = sitting_release.release(
+        db,
+        mentor,
+        who.person_id,
+        module_id,
+        because="I have seen the work.",
+        drawn_with=f"{at}",
+        now=at,
+        for_change=for_change,
+    )
+    position = sitting.begin(db, who, number, now=at)
+    while position is not None:
+        asked = sitting.question(db, who, number, position, now=at).question
+        given = drills.key(publish.module_at(db, asked.revision), asked.kind, asked.size or None, asked.seed)
+        position = sitting.answer(db, who, number, position, given, ticket=f"{position}", now=at)
+    return sitting_sheets.sheet(db, who, number, now=at).how or How.DECIDED
 
 
 def observed(db: Database, evaluator: Actor) -> None:

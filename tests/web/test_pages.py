@@ -33,7 +33,7 @@ OF_EACH: list[tuple[Someone, list[str]]] = [
     (MIRA, ["/sheet", "/record", "/people", "/people/" + BEN.id, "/people/" + AMA.id, "/crew", CREW_SHEET]),
     (SOL, ["/record", "/people", "/people/" + AMA.id, "/crew", CREW_SHEET, "/sign-off"]),
     (INES, ["/people", "/people/" + AMA.id, "/crew", CREW_SHEET, "/modules"]),
-    (KIT, ["/agreement"]),
+    (KIT, ["/agreement", "/publish"]),
     (SOL, ["/agreement"]),
     (SOL, ["/forecast/" + people.CREW, f"/cover/{people.CREW}?away={AMA.id}", "/plan/" + people.CREW]),
     (KIT, ["/register", "/register/" + BEN.id, "/modules", "/tasks"]),

@@ -5,7 +5,7 @@ from __future__ import annotations
 from datetime import timedelta
 from typing import TYPE_CHECKING
 
-from trainer.actions import crew_changes, crew_findings, evidence, sheets
+from trainer.actions import changes, crew_changes, crew_findings, evidence, sheets
 from trainer.actions.actor import NotFound
 from trainer.actions.permissions import Permission, Role
 from trainer.actions.views import CrewLine, LapseLine
@@ -18,6 +18,7 @@ if TYPE_CHECKING:
     from datetime import date, datetime
 
     from trainer.actions.actor import Actor
+    from trainer.actions.changes import ChangeDue
     from trainer.actions.crew_findings import Found
     from trainer.records.qualification import CoveredTask, CrewCell
     from trainer.store.people import Person
@@ -79,7 +80,7 @@ def lapses(
     most: int | None = None,
     now: datetime,
 ) -> tuple[LapseLine, ...]:
-    """Return what has lapsed and what ends within some days, the earliest end first.
+    """Return what has lapsed and what ends within some days, changes to be shown too, the earliest end first.
 
     Args:
         db: the database.
@@ -100,13 +101,34 @@ def lapses(
         else:
             names = people.by_ids(unit, {term.person_id for term in ending})
         tasks = sheets.read_register(unit).tasks
+        until = today + timedelta(days=days)
+        to_show = [one for one in changes.everybody(unit, crew) if not one.shown and one.due <= until]
     lines = [
         _lapse(term, names[term.person_id], tasks[term.task_id], today)
         for term in ending
         if actor.may_for(Permission.CREW_READ, crew=names[term.person_id].crew)
     ]
+    lines += [
+        _change(one, tasks[one.task_id], today)
+        for one in to_show
+        if actor.may_for(Permission.CREW_READ, crew=one.crew)
+    ]
     ordered = sorted(lines, key=lambda line: (line.valid_until, line.person_name, line.task_id))
     return tuple(ordered[:most])
+
+
+def _change(one: ChangeDue, task: CoveredTask, today: date) -> LapseLine:
+    """A change that is not shown ends working alone, as a lapse does."""
+    return LapseLine(
+        person_id=one.person_id,
+        person_name=one.person_name,
+        crew=one.crew,
+        task_id=one.task_id,
+        task_title=f"{task.title} (a change is to be shown)",
+        number=one.number,
+        valid_until=one.due,
+        days=(one.due - today).days,
+    )
 
 
 def _lapse(term: Term, person: Person, task: CoveredTask, today: date) -> LapseLine:

@@ -72,8 +72,15 @@ def _suspended_and_lifted(
 ) -> Iterator[CrewChange]:
     """A suspension that a new signature ended is told by the signature."""
     for item in held[0].suspended if held else ():
+        if item.demand and item.ended_on is not None and item.ended_on <= item.from_day:
+            # A change that was shown in time never held anybody back.
+            continue
         yield CrewChange(item.from_day, person.display_name, task_id, Standing.SIGNED, Standing.SUSPENDED)
-        if item.ended_on is not None and item.ended_on <= today and item.ended_how == "lifted":
+        if (
+            item.ended_on is not None
+            and item.ended_on <= today
+            and item.ended_how in ("lifted", "shown", "recalled")
+        ):
             yield CrewChange(item.ended_on, person.display_name, task_id, Standing.SUSPENDED, Standing.SIGNED)
 
 

@@ -13,6 +13,7 @@ from trainer.exports.question_words import in_words
 from trainer.records import canonical
 from trainer.store import (
     attempts,
+    changes,
     earlier,
     evaluations,
     events,
@@ -234,4 +235,33 @@ def happened(of: Of) -> Iterator[Mapping[str, Any]]:
             "qualification": event.number,
             "by": event.by_name,
             "at": moment_of(event.at),
+        }
+
+
+def to_show(of: Of) -> Iterator[Mapping[str, Any]]:
+    """Yield each change that had to be shown anew, with what became of it."""
+    for demand in changes.of_person(of.unit, of.person.id):
+        yield {
+            "number": demand.id,
+            "task": demand.task_id,
+            "qualification": demand.number,
+            "module": demand.module_id,
+            "revision": demand.revision,
+            "classes": list(demand.classes),
+            "reason": demand.reason,
+            "due": day_of(demand.due),
+            "by": demand.by_name,
+            "at": moment_of(demand.at),
+            "came_to": [
+                {
+                    "number": step.id,
+                    "what": step.act.value,
+                    "on": day_of(step.on),
+                    "reason": step.reason,
+                    "by": step.by_name,
+                    "at": moment_of(step.at),
+                    "evidence": dict(step.evidence),
+                }
+                for step in demand.steps
+            ],
         }

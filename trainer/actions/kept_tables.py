@@ -206,6 +206,13 @@ _TABLES: tuple[
         evidence.happened,
         "",
     ),
+    (
+        "changes",
+        "Changes that had to be shown anew",
+        _named("due", "task", "module", "revision", "reason", "by", "at:Written"),
+        evidence.to_show,
+        "",
+    ),
     ("notices", "Changes of revisions read", _named("at", "revision"), rows_of.read, ""),
     (
         "plans",

@@ -9,16 +9,18 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
-from trainer.actions import accounts, evidence, journal, sheets
+from trainer.actions import accounts, changes, evidence, journal, sheets
 from trainer.actions.actor import NotAllowed, NotFound
 from trainer.actions.evaluate import task_of
 from trainer.actions.people import found_for, view
 from trainer.actions.permissions import Permission
 from trainer.errors import TrainerError
 from trainer.records.keeping import end_of, keep_until
-from trainer.records.life_cycle import Act, Condition, Life, State, why_not
+from trainer.records.life_cycle import Act, Condition, Life, why_not
 from trainer.records.suspension import LIFTED_BY_ANOTHER
 from trainer.store import assignments, earlier, held, life_events, people, qualifications
+from trainer.store import changes as store_changes
+from trainer.store.changes import Step
 from trainer.store.life_events import Happened
 
 if TYPE_CHECKING:
@@ -30,6 +32,7 @@ if TYPE_CHECKING:
     from trainer.records.earlier import EarlierRecord
     from trainer.records.qualification import CoveredTask, Standing
     from trainer.records.suspension import Cause, Suspension
+    from trainer.store.changes import Demand
     from trainer.store.earlier import Check
     from trainer.store.people import Person
     from trainer.store.qualifications import Term
@@ -145,7 +148,7 @@ def suspend(
         raise LifeStepRefused("The first day of a suspension is today or earlier.")
 
     def keep(unit: Unit, actor: Actor, terms: Sequence[Term]) -> None:
-        about = next(item for item in terms if item.holds_on(from_day))
+        about = next((item for item in terms if item.holds_on(from_day)), terms[0])
         _add(unit, actor, about, Happened.SUSPENDED, from_day, reason, now, cause=cause)
 
     return _take(db, actor, person_id, task_id, Act.SUSPEND, from_day, reason, password, keep, now)
@@ -270,22 +273,7 @@ def _refusal(
     if actor.person_id != person_id:
         met.add(Condition.NOT_ONESELF)
     roles = [role.value for role in actor.roles]
-    return why_not(Life(_state(terms, day)), act, roles, met)
-
-
-def _state(terms: Sequence[Term], day: date) -> State:
-    newest = terms[0]
-    if newest.stopped:
-        return State.STOPPED
-    if _open(terms) and (newest.ended_on is None or any(_runs(item, day) for item in terms)):
-        return State.SUSPENDED
-    if any(item.holds_on(day) for item in terms):
-        return State.QUALIFIED
-    return State.LAPSED if newest.ended_on is None else State.WITHDRAWN
-
-
-def _runs(term: Term, day: date) -> bool:
-    return term.valid_from <= day <= term.last_day
+    return why_not(Life(changes.state_of(terms, day)), act, roles, met)
 
 
 def _keep_until(item: Term, terms: Sequence[Term], person: Person, stopped_on: date | None) -> date | None:
@@ -298,7 +286,8 @@ def _keep_until(item: Term, terms: Sequence[Term], person: Person, stopped_on: d
 
 
 def _open(terms: Sequence[Term]) -> tuple[Suspension, ...]:
-    return tuple(item for item in terms[0].suspended if item.is_open) if terms else ()
+    """Return what a supervisor suspended and nothing ended; what a change holds back is not theirs to lift."""
+    return tuple(item for item in terms[0].suspended if item.is_open and not item.demand) if terms else ()
 
 
 def _end(unit: Unit, terms: Sequence[Term], today: date, because: str) -> dict[str, Any]:
@@ -376,6 +365,12 @@ _ACTIONS = {
     Happened.WITHDRAWN: "qualification:withdraw",
     Happened.STOPPED: "qualification:stop",
 }
+_OF_CHANGE = {
+    Step.SHOWN: "Change shown and confirmed",
+    Step.NOT_SHOWN: "Suspended: the change was found not shown",
+    Step.SIGNED_ANEW: "Change shown with a new signature",
+    Step.RECALLED: "Change recalled: the earlier revision is in force again",
+}
 _WORDS = {
     Happened.SUSPENDED: "Suspended",
     Happened.LIFTED: "Suspension lifted as unfounded",
@@ -417,6 +412,12 @@ def _lines(unit: Unit, person_id: str, task_id: str) -> tuple[LifeLine, ...]:
         for event in life_events.of_person(unit, person_id)
         if event.task_id == task_id
     ]
+    lines += [
+        line
+        for demand in store_changes.of_person(unit, person_id)
+        if demand.task_id == task_id
+        for line in _lines_of_change(demand)
+    ]
     return tuple(sorted(lines, key=lambda line: line.at))
 
 
@@ -430,3 +431,17 @@ def _on_paper(record: EarlierRecord, check: Check) -> LifeLine:
         check.at,
         record.number,
     )
+
+
+def _lines_of_change(demand: Demand) -> list[LifeLine]:
+    about = f"Revision {demand.revision[:10]}"
+    asked = f"{about}: to be shown by {demand.due.isoformat()}. {demand.reason}"
+    return [
+        LifeLine(demand.at.date(), "A change to be shown", asked, demand.by_name, demand.at, demand.number),
+        *(
+            LifeLine(
+                step.on, _OF_CHANGE[step.act], f"{about}: {step.reason}", step.by_name, step.at, demand.number
+            )
+            for step in demand.steps
+        ),
+    ]

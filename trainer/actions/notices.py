@@ -1,23 +1,25 @@
 """Telling people what a revision changes in work they are qualified for (49 CFR 192.805(f), read through its twin).
 
 Whoever was signed off on an earlier revision has the difference to that one before them, until they say that they
-have read it. The qualification holds meanwhile (own choice); a supervisor who sees it otherwise suspends for a change.
+have read it. The qualification holds meanwhile (own choice); what the keeper wants shown anew is in `actions/changes.py`.
 """
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
-from trainer.actions import journal
+from trainer.actions import changes, journal
 from trainer.actions.actor import NotFound
 from trainer.actions.permissions import Permission
 from trainer.actions.published import prepared
 from trainer.drills.difference import difference
+from trainer.store import changes as store_changes
 from trainer.store import notices
+from trainer.store.changes import Step
 
 if TYPE_CHECKING:
-    from datetime import datetime
+    from datetime import date, datetime
 
     from trainer.actions.actor import Actor
     from trainer.drills.difference import Difference
@@ -37,7 +39,7 @@ def mine(db: Database, actor: Actor, *, now: datetime) -> tuple[NoticeLine, ...]
     """Return what the actor has to read, the newest revision first."""
     actor.must(Permission.RECORD_OWN)
     with db.reading() as unit:
-        return notices.to_read(unit, now.date(), person_id=actor.person_id)
+        return _to_read(unit, now.date(), actor.person_id)
 
 
 def sheet(db: Database, actor: Actor, module_id: str, *, now: datetime) -> NoticeSheet:
@@ -80,12 +82,26 @@ def everybody(db: Database, actor: Actor, *, now: datetime) -> tuple[NoticeLine,
     """Return who has to read what and when they did, who has not read it first."""
     actor.must(Permission.QUALIFICATION_READ)
     with db.reading() as unit:
-        lines = notices.to_read(unit, now.date())
+        lines = _to_read(unit, now.date())
     return tuple(sorted(lines, key=lambda one: (one.read_at is not None, one.published_at, one.person_name)))
 
 
 def _line(unit: Unit, actor: Actor, module_id: str, now: datetime) -> NoticeLine:
-    for line in notices.to_read(unit, now.date(), person_id=actor.person_id):
+    for line in _to_read(unit, now.date(), actor.person_id):
         if line.module_id == module_id:
             return line
     raise NotFound("change to read in", module_id)
+
+
+def _to_read(unit: Unit, today: date, person_id: str | None = None) -> tuple[NoticeLine, ...]:
+    lines = notices.to_read(unit, today, person_id=person_id)
+    return tuple(replace(line, to_show=_to_show(unit, line, today)) for line in lines)
+
+
+def _to_show(unit: Unit, line: NoticeLine, today: date) -> str:
+    mine = [one for one in store_changes.of_person(unit, line.person_id) if one.module_id == line.module_id]
+    ends = [one.end for one in mine if one.end is not None and one.end.act is Step.SHOWN]
+    if any(end.evidence["revision"] == line.revision for end in ends):
+        return "Shown, and confirmed by a supervisor."
+    change = changes.of_module(unit, line.person_id, line.module_id) if mine else None
+    return change.sentence(today) if change else ""

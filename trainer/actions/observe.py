@@ -11,7 +11,7 @@ from dataclasses import replace
 from datetime import timedelta
 from typing import TYPE_CHECKING, Any
 
-from trainer.actions import accounts, bench, journal
+from trainer.actions import accounts, bench, changes, journal
 from trainer.actions.actor import NotAllowed, NotFound
 from trainer.actions.assign import PersonHasLeft
 from trainer.actions.bench import ObservationUnfit
@@ -280,6 +280,7 @@ def close(
             record_sha256=digest,
             session=actor.session,
         )
+        changes.settle(unit, actor, closed.person_id, closed.module_id, now=now)
         return replace(bench.shown_as(unit, actor, closed), token=token)
 
 

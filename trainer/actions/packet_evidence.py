@@ -48,7 +48,10 @@ if TYPE_CHECKING:
 _ANSWER, _SIGN = "sitting:answer", "qualification:sign"
 _EVALUATION, _CLOSE = "evaluation:record", "observation:close"
 _SITTING = ("sitting:release", "sitting:begin", "sitting:time_up", "sitting:break_off")
-_LIFE = ("qualification:suspend", "qualification:lift", "qualification:withdraw", "qualification:stop")
+_LIFE = (
+    *("qualification:suspend", "qualification:lift", "qualification:withdraw", "qualification:stop"),
+    *("qualification:change_shown", "qualification:change_not_shown"),
+)
 _PUBLISH, _READ = "module:publish", "notice:read"
 _PEOPLE = ("people:add", "people:change")
 _CHECKED = "earlier:check"

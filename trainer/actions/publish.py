@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
-from trainer.actions import journal
+from trainer.actions import journal, revise
 from trainer.actions.actor import SYSTEM
 from trainer.actions.permissions import Permission
 from trainer.actions.published import prepared, prepared_from
@@ -21,6 +21,7 @@ if TYPE_CHECKING:
     from datetime import datetime
 
     from trainer.actions.actor import Actor
+    from trainer.actions.revise import Publication
     from trainer.procedure.findings import Finding
     from trainer.procedure.model import Module
     from trainer.store.session import Database
@@ -36,7 +37,27 @@ class NotFitToPublish(TrainerError):
         super().__init__(f"{file} cannot be published: the checker finds {count}.")
 
 
-def publish(db: Database, actor: Actor, text: str, *, file: str, now: datetime) -> Published:
+def look(db: Database, actor: Actor, text: str, *, file: str, now: datetime) -> Publication:
+    """Return what publishing a module would do: what is different, which classes it touches, and whom.
+
+    Raises:
+        NotFitToPublish: the checker finds errors; a covered task that the register does not have is one.
+    """
+    module = _sound(db, actor, text, file)
+    with db.reading() as unit:
+        return revise.look(unit, module, modules.current(unit, module.id), now.date())
+
+
+def publish(
+    db: Database,
+    actor: Actor,
+    text: str,
+    *,
+    file: str,
+    now: datetime,
+    must_show: bool | None = None,
+    because: str = "",
+) -> Published:
     """Put a revision in force; the revision already in force changes nothing.
 
     Args:
@@ -45,20 +66,26 @@ def publish(db: Database, actor: Actor, text: str, *, file: str, now: datetime) 
         text: content of the module file.
         file: what findings call it.
         now: the time.
+        must_show: whether people qualified under an earlier revision have to show the change; None for what follows
+            from the classes that it touches.
+        because: why; needed where the keeper decides about anybody.
 
     Raises:
         NotFitToPublish: the checker finds errors; a covered task that the register does not have is one.
+        ChangeUndecided: the reason is missing, or nothing is touched that could be shown.
     """
-    actor.must(Permission.MODULE_PUBLISH)
+    module = _sound(db, actor, text, file)
     with db.reading() as unit:
-        shared = replace(library.tables(), tasks=tasks.every(unit))
-    module, findings = check_text(text, file, shared)
-    if not is_sound(findings):
-        raise NotFitToPublish(file, findings)
+        # Making the drills of both revisions takes a while; nobody waits for it in the transaction below.
+        revise.decided(
+            revise.look(unit, module, modules.current(unit, module.id), now.date()), must_show, because
+        )
     with db.writing() as unit:
         before = modules.current(unit, module.id)
         if before is not None and before.revision == module.revision:
             return Published(module.id, module.revision, module.title, new=False)
+        found = revise.look(unit, module, before, now.date())
+        shows, reason = revise.decided(found, must_show, because)
         modules.add(
             unit,
             revision=module.revision,
@@ -73,6 +100,7 @@ def publish(db: Database, actor: Actor, text: str, *, file: str, now: datetime) 
             by=actor.person_id,
         )
         modules.put_in_force(unit, module.id, module.revision, now)
+        told = revise.ask(unit, actor, found, must_show=shows, because=reason, now=now)
         journal.note(
             unit,
             actor,
@@ -87,8 +115,19 @@ def publish(db: Database, actor: Actor, text: str, *, file: str, now: datetime) 
             file=file,
             source=text,
             canonical=module.canonical.decode(),
+            **told,
         )
-    return Published(module.id, module.revision, module.title, new=True)
+    return Published(module.id, module.revision, module.title, new=True, asked=len(told["asked"]))
+
+
+def _sound(db: Database, actor: Actor, text: str, file: str) -> Module:
+    actor.must(Permission.MODULE_PUBLISH)
+    with db.reading() as unit:
+        shared = replace(library.tables(), tasks=tasks.every(unit))
+    module, findings = check_text(text, file, shared)
+    if not is_sound(findings):
+        raise NotFitToPublish(file, findings)
+    return module
 
 
 def current_modules(db: Database, actor: Actor) -> tuple[PublishedModule, ...]:

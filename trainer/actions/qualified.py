@@ -13,6 +13,7 @@ from trainer.errors import TrainerError
 from trainer.records.qualification import Standing
 from trainer.records.qualified_on import HeldTerm, answer
 from trainer.store import (
+    changes,
     earlier,
     evaluations,
     keeping,
@@ -23,6 +24,7 @@ from trainer.store import (
     sittings,
     tasks,
 )
+from trainer.store.changes import Step
 from trainer.store.life_events import Happened
 
 if TYPE_CHECKING:
@@ -34,6 +36,7 @@ if TYPE_CHECKING:
     from trainer.records.qualification import CoveredTask
     from trainer.records.qualified_on import Answer
     from trainer.records.suspension import Suspension
+    from trainer.store.changes import Demand
     from trainer.store.earlier import Earlier
     from trainer.store.life_events import LifeEvent
     from trainer.store.qualifications import Qualification
@@ -71,7 +74,10 @@ class Evidence:
 
 @dataclass(frozen=True)
 class QualifiedLine:
-    """One person on that day: by all that is known now, and by what was known then."""
+    """One person on that day: by all that is known now, and by what was known then.
+
+    `changes` says of each change of the procedure that had to be shown since the signature what had become of it.
+    """
 
     person_id: str
     person_name: str
@@ -80,6 +86,7 @@ class QualifiedLine:
     suspension: Suspension | None
     evidence: Evidence
     known_then: Standing
+    changes: tuple[str, ...] = ()
 
     @property
     def differs(self) -> bool:
@@ -180,15 +187,18 @@ def on_day(
             if paper.stands:
                 papers.setdefault(paper.record.person_id, []).append(paper)
         told = life_events.suspensions(events)
+        demands = changes.of_task(unit, task_id)
+        by_change = changes.suspensions(demands)
         lines = []
         for person_id in {**held, **papers}:
             mine, brought = held.get(person_id, []), papers.get(person_id, [])
             terms = [*_terms(mine, ends), *_terms_on_paper(brought, mine, events)]
-            suspensions = told.get((person_id, task_id), ())
+            suspensions = (*told.get((person_id, task_id), ()), *by_change.get((person_id, task_id), ()))
             found = answer(terms, suspensions, day)
             if found.standing is not Standing.NOT_ASSIGNED:
                 before = answer(terms, suspensions, day, known=known)
-                lines.append(_line(unit, person_id, mine, brought, found, before))
+                shown = [one for one in demands if one.person_id == person_id and one.at.date() <= day]
+                lines.append(_line(unit, person_id, mine, brought, found, before, shown, day))
         gone = tuple(_gone(unit, task_id, day))
     return QualifiedSheet(
         task, day, then, tuple(sorted(lines, key=lambda line: (line.person_name, line.person_id))), gone
@@ -226,6 +236,8 @@ def _line(
     papers: Sequence[Earlier],
     found: Answer,
     before: Answer,
+    demands: Sequence[Demand],
+    day: date,
 ) -> QualifiedLine:
     person = people.by_id(unit, person_id)
     paper = next((item for item in papers if item.record.number == found.number), None)
@@ -239,7 +251,24 @@ def _line(
         if paper
         else _evidence(unit, next(item for item in held if item.number == found.number)),
         known_then=before.standing,
+        changes=tuple(_change(one, day) for one in demands if one.number == found.number),
     )
+
+
+def _change(demand: Demand, day: date) -> str:
+    """Return what a change that had to be shown had come to by a day."""
+    asked = f"Revision {demand.revision[:10]}, to be shown by {demand.due.isoformat()}"
+    done = [step for step in demand.steps if step.on <= day]
+    told = "; ".join(f"{_OF_CHANGE[step.act]} on {step.on.isoformat()}, {step.by_name}" for step in done)
+    return f"{asked}: {told or 'not shown yet'}."
+
+
+_OF_CHANGE = {
+    Step.SHOWN: "shown and confirmed",
+    Step.NOT_SHOWN: "found not shown",
+    Step.SIGNED_ANEW: "signed anew",
+    Step.RECALLED: "recalled",
+}
 
 
 def _terms_on_paper(
@@ -360,4 +389,5 @@ def _data(line: QualifiedLine) -> dict[str, Any]:
         "signed_at": held.signed_at.isoformat(timespec="seconds"),
         "valid_until": held.valid_until.isoformat(),
         "transcribed_from": held.paper,
+        "changes": list(line.changes),
     }

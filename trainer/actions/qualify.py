@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Any
 from trainer.actions import (
     accounts,
     bench,
+    changes,
     evaluate,
     evidence,
     journal,
@@ -241,6 +242,7 @@ def sign(
         told = _end_before(unit, signed, today)
         qualifications.add(unit, signed)
         told |= _end_suspensions(unit, actor, signed, now)
+        told["ends_changes"] = changes.end_by_signature(unit, actor, signed, now=now)
         _note(unit, actor, signed, now, told)
         ledger.sign_when_possible(unit, db.keys, now=now)
     return shown_as(signed, line.person_name, today, token=token)

@@ -26,7 +26,7 @@ if TYPE_CHECKING:
     from trainer.competency.skill_classes import ElementClass
     from trainer.competency.witnessed import Witnessed
     from trainer.store.session import Unit
-    from trainer.store.sittings import SatMark
+    from trainer.store.sittings import SatMark, Sitting
 
 
 # 49 CFR 192.803 asks for them of everybody who is qualified; where no drill does, the evaluator has to.
@@ -87,7 +87,12 @@ class Assessed:
 
 
 def of_person(
-    unit: Unit, person_id: str, revision: str, *, late: tuple[int, datetime] | None = None
+    unit: Unit,
+    person_id: str,
+    revision: str,
+    *,
+    late: tuple[int, datetime] | None = None,
+    only: frozenset[str] | None = None,
 ) -> Assessed:
     """Return where a person stands at a revision in the round that runs; practice counts for nothing here.
 
@@ -96,6 +101,7 @@ def of_person(
         person_id: whose evidence.
         revision: the revision.
         late: number of a sitting whose time is up, and since when; its open question has failed.
+        only: the ids of the element classes that a change touches; None for all, with the work at the bench.
     """
     published = prepared(unit, revision)
     marks = sittings.marks(unit, person_id, revision, late=late)
@@ -107,6 +113,18 @@ def of_person(
         policies_room.in_force(unit),
         lambda sha256: policies_room.by_hash(unit, sha256),
         rounds.of_person(unit, person_id, published.module.covered_task),
+        only=only,
+    )
+
+
+def of_sitting(unit: Unit, sitting: Sitting, *, late: datetime | None = None) -> Assessed:
+    """Return where a person stands in what a sitting is about; `late` is since when its time is up."""
+    return of_person(
+        unit,
+        sitting.person_id,
+        sitting.revision,
+        late=None if late is None else (sitting.id, late),
+        only=frozenset(sitting.classes) or None,
     )
 
 
@@ -117,6 +135,7 @@ def assessed(
     now_in_force: InForce,
     by_hash: Callable[[str], Policy],
     this_round: Round,
+    only: frozenset[str] | None = None,
 ) -> Assessed:
     """Return where somebody stands by evidence alone: the same evidence gives the same decision at any later date.
 
@@ -127,6 +146,7 @@ def assessed(
         now_in_force: the policy that a series begun now would get.
         by_hash: gives the policy that a sitting was released under.
         this_round: what counts, and which series are spent.
+        only: the ids of the element classes that a change touches, which questions alone decide; None for all.
     """
     known = {now_in_force.sha256: now_in_force}
 
@@ -140,15 +160,16 @@ def assessed(
     found: dict[str, InForce] = {}
     failed: dict[str, datetime] = {}
     for element in published.elements:
+        if only is not None and element.id not in only:
+            continue
         first, failed_at = 1, None
         for marks_here, seen_here in stretches:
             begun_under = _first_of_newest_series(element, marks_here, first)
             numbers = named(begun_under.policy if begun_under else now_in_force.sha256)
             mine = [*_asked_of(element, marks_here), *_seen_of(element, marks_here, seen_here, first)]
             mine.sort(key=lambda one: one.at)
-            item = class_readiness(
-                element, mine, _numbers_for(published, element, numbers.policy), first=first
-            )
+            asked_alone = only is not None or not published.seen_in_work & set(element.skills)
+            item = class_readiness(element, mine, _numbers_for(numbers.policy, asked_alone), first=first)
             if item.attempts:
                 first = item.series + 1
                 failed_at = item.decided_at if item.decision is Decision.NOT_READY else None
@@ -169,9 +190,9 @@ def _in_stretch(
     )
 
 
-def _numbers_for(published: Prepared, element: ElementClass, policy: Policy) -> Policy:
+def _numbers_for(policy: Policy, asked_alone: bool) -> Policy:
     """What only questions can show is never seen at the bench; to ask for it there would shut everybody out."""
-    if published.seen_in_work & set(element.skills):
+    if not asked_alone:
         return policy
     return replace(policy, critical_observed=0, ordinary_observed=0, abnormal_observed=0)
 

@@ -10,7 +10,7 @@ from dataclasses import dataclass, field
 from datetime import UTC, date, datetime, time
 from typing import TYPE_CHECKING, Any
 
-from trainer.actions import kept_record, ledger, readiness
+from trainer.actions import changes, kept_record, ledger, readiness
 from trainer.actions.covered_tasks import TASK_CHANGED, TASK_REGISTERED
 from trainer.actions.permissions import Permission
 from trainer.actions.policy import POLICY_KEPT, POLICY_SET, InForce
@@ -27,7 +27,7 @@ from trainer.store import events
 from trainer.store.sittings import SatMark
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping
+    from collections.abc import Iterable, Mapping
 
     from trainer.actions.actor import Actor
     from trainer.actions.published import Prepared
@@ -35,10 +35,10 @@ if TYPE_CHECKING:
     from trainer.competency.policy import Policy
     from trainer.records.qualification import QualificationRecord
     from trainer.store.events import Event
-    from trainer.store.session import Database
+    from trainer.store.session import Database, Unit
 
 _Whose = tuple[str, str]
-_BREAKS = ("qualification:suspend", "qualification:withdraw", "qualification:stop")
+_BREAKS = ("qualification:suspend", "qualification:withdraw", "qualification:stop", changes.FAILED)
 
 
 @dataclass(frozen=True)
@@ -53,6 +53,15 @@ class Replayed:
     destroyed: int = 0
 
 
+@dataclass(frozen=True)
+class Asked:
+    """A change that somebody has to show: of which revision, and which of its element classes."""
+
+    person: str
+    revision: str
+    classes: tuple[str, ...]
+
+
 @dataclass
 class Evidence:
     """What the entries so far say: by person and revision, and of signatures and breaks by person and task."""
@@ -64,6 +73,7 @@ class Evidence:
     _marks: dict[_Whose, dict[tuple[int, int], SatMark]] = field(default_factory=dict)
     _jobs: dict[int, int] = field(default_factory=dict)
     _seen: dict[_Whose, dict[tuple[int, str], Witnessed]] = field(default_factory=dict)
+    _demands: dict[int, Asked] = field(default_factory=dict)
     _begun: dict[int, datetime] = field(default_factory=dict)
     _signed: dict[_Whose, list[datetime]] = field(default_factory=dict)
     _breaks: dict[_Whose, dict[int, datetime]] = field(default_factory=dict)
@@ -95,7 +105,15 @@ class Evidence:
             record = told["record"]
             self._signed.setdefault((record["person_id"], record["task"]), []).append(event.at)
         elif event.action in _BREAKS:
-            self._breaks.setdefault((told["person"], told["task"]), {})[told["event"]] = event.at
+            # What a supervisor suspended is named by its number, so that lifting can take it back.
+            self._breaks.setdefault((told["person"], told["task"]), {})[told.get("event", -event.number)] = (
+                event.at
+            )
+        elif event.action == "module:publish":
+            for asked in told.get("asked", ()):
+                self._demands[asked["demand"]] = Asked(
+                    asked["person"], told["revision"], tuple(told["classes"])
+                )
         elif event.action == "qualification:lift":
             self._breaks[told["person"], told["task"]].pop(told["about"], None)
 
@@ -121,8 +139,10 @@ class Evidence:
             one = Witnessed(item["skill"], item["right"], item["critical"], begun, at)
             of_job[job, one.skill] = of_one_job(of_job.get((job, one.skill), one), one)
 
-    def assessed(self, person_id: str, published: Prepared) -> Assessed:
-        """Return where a person stood when the last entry was written."""
+    def assessed(
+        self, person_id: str, published: Prepared, *, only: frozenset[str] | None = None
+    ) -> Assessed:
+        """Return where a person stood when the last entry was written; `only` names classes that a change touches."""
         whose, task = (person_id, published.module.revision), (person_id, published.module.covered_task)
         marks = self._marks.get(whose, {})
         seen = self._seen.get(whose, {})
@@ -133,6 +153,7 @@ class Evidence:
             InForce(self._policies[self._in_force], self._in_force),
             self._policies.__getitem__,
             round_after(self._signed.get(task, ()), self._breaks.get(task, {}).values()),
+            only=only,
         )
 
     def why_not_evaluated(self, told: Mapping[str, Any]) -> str | None:
@@ -152,6 +173,10 @@ class Evidence:
         if signed.conditions not in (None, task.conditions):
             return "its conditions are not those that were set"
         return task.conditions.methods.why_not(signed.methods, task.id)
+
+    def asked(self, demands: Iterable[int]) -> tuple[Asked, ...]:
+        """Return what was asked with the publication of revisions, by the numbers of the demands."""
+        return tuple(self._demands[number] for number in demands if number in self._demands)
 
 
 def _morning_of(day: str) -> datetime:
@@ -177,6 +202,9 @@ def decisions(db: Database, actor: Actor) -> Replayed:
                 if why:
                     words = f"Evaluation {told['evaluation']} does not fit what was set for its task: {why}"
                     troubles.append(Trouble(event.number, words))
+            if event.action == changes.CONFIRMED:
+                done += 1
+                troubles += _of_confirmation(unit, evidence, event)
             if event.action != ledger.SIGNED:
                 evidence.take(event)
                 continue
@@ -195,3 +223,24 @@ def decisions(db: Database, actor: Actor) -> Replayed:
             # A signature begins the next round; it stands on what came before it.
             evidence.take(event)
     return Replayed(done, tuple(troubles), destroyed)
+
+
+def _of_confirmation(unit: Unit, evidence: Evidence, event: Event) -> list[Trouble]:
+    """Hold a confirmed change against what was asked and what was shown of it."""
+    told = canonical.read(event.payload)
+    kept, person_id = told["evidence"], told["person"]
+    published = prepared(unit, kept["revision"])
+    demands = [step["demand"] for step in told["steps"]]
+    asked = evidence.asked(demands)
+    wanted = changes.touched(unit, published, asked)
+    found = evidence.assessed(person_id, published, only=frozenset(element.id for element in wanted))
+    agrees = (
+        len(asked) == len(demands)
+        and {one.person for one in asked} == {person_id}
+        and kept["classes"] == [element.id for element in wanted]
+        and kept["statement"] == changes.statement_of(found)
+        and kept["shown"] == changes.shown_data(found)
+        and found.readiness.passed
+    )
+    words = f"The change confirmed for {person_id} says something else than the entries before it: "
+    return [] if agrees else [Trouble(event.number, words + changes.statement_of(found))]

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 from typing import TYPE_CHECKING
 
-from trainer.actions import evidence, guidance, next_skill, policy, readiness, sitting_sheets
+from trainer.actions import changes, evidence, guidance, next_skill, policy, readiness, sitting_sheets
 from trainer.actions.published import prepared
 from trainer.actions.views import ModuleOnSheet
 from trainer.records.qualification import ENDS_SOON_DAYS, Standing
@@ -106,6 +106,7 @@ def _on_sheet(
     )
     where, held = stands.standing, stands.until
     open_sitting = next((line for line in sat_here if line.is_open), None)
+    change = changes.of_module(unit, person_id, revision.module_id)
     of_module = [item for item in holdings.evaluations if item.module_id == revision.module_id]
     return ModuleOnSheet(
         module_id=revision.module_id,
@@ -122,6 +123,8 @@ def _on_sheet(
         skills=skills,
         missing=()
         if where is Standing.SIGNED
+        else (change.sentence(today),)
+        if suspended is not None and suspended.demand and change is not None and not change.failed
         else (
             *_held_back(suspended),
             *evidence.missing(skills, assessed, open_sitting, of_module, waiting, revision.revision, task),
@@ -134,6 +137,7 @@ def _on_sheet(
         span=task.conditions.span,
         on_paper=stands.on_paper,
         renewal=_renewal(evidence.longest(terms, today), where, assessed),
+        change=change.sentence(today) if change else "",
     )
 
 
@@ -153,7 +157,8 @@ def _renewal(term: Term | None, where: Standing, assessed: Assessed) -> str:
     opens = term.last_day - timedelta(days=ENDS_SOON_DAYS)
     listed = f"what is missing is listed here from {opens.isoformat()} on" if where is Standing.SIGNED else ""
     classes = len(assessed.readiness.classes)
-    asked = f"{classes} classes in sittings, the work at the bench, an evaluation and the signature"
+    decided = "the one class" if classes == 1 else f"all {classes} classes"
+    asked = f"{decided} in sittings, the work at the bench, an evaluation and the signature"
     counts = f"What was shown since {since.date().isoformat()} counts."
     return f"By {term.last_day.isoformat()}: {asked}{'; ' if listed else ''}{listed}. {counts}"
 

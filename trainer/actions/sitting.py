@@ -7,7 +7,7 @@ from datetime import timedelta
 from typing import TYPE_CHECKING, Any
 
 from trainer import drills
-from trainer.actions import journal, marks, readiness, sitting_draw, tickets
+from trainer.actions import changes, journal, marks, readiness, sitting_draw, tickets
 from trainer.actions import policy as policies_room
 from trainer.actions.actor import NotFound
 from trainer.actions.permissions import Permission
@@ -69,6 +69,8 @@ def begin(db: Database, actor: Actor, sitting_id: int, *, now: datetime) -> int 
         first = _put_next(unit, sitting, (), now=now)
         follows = first or _end(unit, sitting, (), now)
         journal.note(unit, actor, "sitting:begin", at=now, sitting=sitting.id, **follows)
+        if not first:
+            changes.settle(unit, actor, sitting.person_id, sitting.module_id, now=now)
     return first["put"]["position"] if first else None
 
 
@@ -183,12 +185,14 @@ def _keep(
     drawn = _put_next(unit, sitting, asked, now=now)
     follows = drawn or _end(unit, sitting, asked, now)
     _note(unit, actor, opened, question, read, mark, ticket, now, follows)
+    if not drawn:
+        changes.settle(unit, actor, sitting.person_id, sitting.module_id, now=now)
     return drawn["put"]["position"] if drawn else None
 
 
 def _end(unit: Unit, sitting: Sitting, asked: Sequence[SatQuestion], now: datetime) -> dict[str, Any]:
     """End a sitting that has no further question, and return what the log says of it."""
-    assessed = readiness.of_person(unit, sitting.person_id, sitting.revision)
+    assessed = readiness.of_sitting(unit, sitting)
     how = How.FULL if sitting_draw.still_open(sitting, assessed, asked) else How.DECIDED
     results = results_of(assessed)
     sittings.end(unit, sitting.id, how=how, results=results, at=now)
@@ -199,7 +203,7 @@ def _put_next(unit: Unit, sitting: Sitting, asked: Sequence[SatQuestion], *, now
     """Put the next question, and return what the log says of it; nothing when there is none to put."""
     if len(asked) >= policies_room.by_hash(unit, sitting.policy).drills_per_sitting:
         return {}
-    assessed = readiness.of_person(unit, sitting.person_id, sitting.revision)
+    assessed = readiness.of_sitting(unit, sitting)
     drawn = sitting_draw.draw(unit, sitting, prepared(unit, sitting.revision), assessed, asked)
     if drawn is None:
         return {}
@@ -285,7 +289,7 @@ def settle(db: Database, actor: Actor, sitting_id: int, *, now: datetime) -> Non
         since = _late_since(unit, sitting, now)
         if sitting is None or since is None:
             return
-        assessed = readiness.of_person(unit, sitting.person_id, sitting.revision, late=(sitting.id, since))
+        assessed = readiness.of_sitting(unit, sitting, late=since)
         results = results_of(assessed)
         sittings.end(unit, sitting.id, how=How.TIME_UP, results=results, at=since)
         left = sittings.newest_question(unit, sitting.id)
@@ -300,6 +304,7 @@ def settle(db: Database, actor: Actor, sitting_id: int, *, now: datetime) -> Non
             # The question that stood open has failed.
             failed=None if left is None or left.answer else _failed(left),
         )
+        changes.settle(unit, actor, sitting.person_id, sitting.module_id, now=now)
 
 
 def _failed(left: SatQuestion) -> dict[str, Any]:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from trainer.actions import evidence, journal, readiness, sitting
+from trainer.actions import changes, evidence, journal, readiness, sitting
 from trainer.actions import policy as policies_room
 from trainer.actions.actor import NotAllowed, NotFound
 from trainer.actions.assign import PersonHasLeft
@@ -22,6 +22,7 @@ if TYPE_CHECKING:
     from datetime import datetime
 
     from trainer.actions.actor import Actor
+    from trainer.actions.changes import ChangeDue
     from trainer.actions.readiness import Assessed
     from trainer.competency.evidence import Shown
     from trainer.competency.skill_classes import ElementClass
@@ -61,6 +62,7 @@ def prepare(db: Database, actor: Actor, person_id: str, module_id: str) -> Relea
         person = found_for(unit, actor, Permission.SITTING_RELEASE, person_id)
         revision = in_force(unit, module_id)
         shown = _shown(unit, person_id, revision)
+        change = changes.of_module(unit, person_id, module_id)
         assessed = readiness.of_person(unit, person_id, revision.revision)
         numbers = policies_room.in_force(unit).policy
         return ReleaseSheet(
@@ -77,6 +79,8 @@ def prepare(db: Database, actor: Actor, person_id: str, module_id: str) -> Relea
             most=numbers.drills_per_sitting,
             minutes=numbers.sitting_minutes,
             why_not=_why_not(unit, actor, person, revision, assessed) or "",
+            change=change,
+            why_not_change=_why_not(unit, actor, person, revision, assessed, change) or "" if change else "",
         )
 
 
@@ -89,6 +93,7 @@ def release(
     because: str,
     drawn_with: str,
     now: datetime,
+    for_change: bool = False,
 ) -> int:
     """Release somebody for one sitting, and return its number.
 
@@ -100,6 +105,7 @@ def release(
         because: why, in writing; practice only advises.
         drawn_with: chance, for this sitting alone: what its questions are drawn with.
         now: the time.
+        for_change: only what a change touches that the person has to show.
 
     Raises:
         NotFound: no such person for this actor, or no such module.
@@ -118,8 +124,11 @@ def release(
             raise PersonHasLeft(person.display_name)
         people.lock(unit, person_id)
         revision = in_force(unit, module_id)
+        change = changes.of_module(unit, person_id, module_id) if for_change else None
+        if for_change and change is None:
+            raise NotReleased(f"No change of {revision.title} waits to be shown by {person.display_name}.")
         assessed = readiness.of_person(unit, person_id, revision.revision)
-        why_not = _why_not(unit, actor, person, revision, assessed)
+        why_not = _why_not(unit, actor, person, revision, assessed, change)
         if why_not:
             raise NotReleased(why_not)
         numbers = policies_room.kept_in_force(unit, now=now)
@@ -136,6 +145,7 @@ def release(
             because=reason,
             released_by=actor.person_id,
             at=now,
+            classes=[element.id for element in change.classes] if change else [],
         )
         journal.note(
             unit,
@@ -150,6 +160,7 @@ def release(
             shown=made.shown,
             skills=made.skills,
             because=reason,
+            classes=list(made.classes),
         )
     return made.id
 
@@ -172,7 +183,7 @@ def break_off(db: Database, actor: Actor, sitting_id: int, *, because: str, now:
         found = _for(unit, actor, sitting_id)
         if found.end is not None:
             raise NothingToBreakOff
-        results = sitting.results_of(readiness.of_person(unit, found.person_id, found.revision))
+        results = sitting.results_of(readiness.of_sitting(unit, found))
         sittings.end(
             unit, found.id, how=How.BROKEN_OFF, results=results, because=reason, by=actor.person_id, at=now
         )
@@ -186,6 +197,7 @@ def break_off(db: Database, actor: Actor, sitting_id: int, *, because: str, now:
             because=reason,
             results=results,
         )
+        changes.settle(unit, actor, found.person_id, found.module_id, now=now)
 
 
 def _for(unit: Unit, actor: Actor, sitting_id: int) -> Sitting:
@@ -222,14 +234,27 @@ def _advice(shown: tuple[Shown, ...]) -> str:
     return f"Practice advises to wait: {len(missing)} of {len(shown)} skills are not shown ({listed})."
 
 
-def _why_not(unit: Unit, actor: Actor, person: Person, revision: Revision, assessed: Assessed) -> str | None:
-    """Return why nothing can be released, or None."""
+def _why_not(
+    unit: Unit,
+    actor: Actor,
+    person: Person,
+    revision: Revision,
+    assessed: Assessed,
+    change: ChangeDue | None = None,
+) -> str | None:
+    """Return why nothing can be released, or None; with a change, why no sitting for it alone."""
     if person.id == actor.person_id:
         return "Nobody releases themselves; another mentor does."
     if all(item.module_id != revision.module_id for item in assignments.of_person(unit, person.id)):
         return f"{revision.title} is not assigned to {person.display_name}; assign it first."
     if sittings.open_of(unit, person.id) is not None:
         return f"{person.display_name} has a sitting that is released or under way; it comes first."
+    if change is not None:
+        assessed = change.assessed
+        if change.failed:
+            return "The change was found not shown; only a sitting about all of it leads on now."
+        if change.shown:
+            return "All that the change touches is passed; a supervisor confirms it."
     classes = assessed.readiness.classes
     if all(item.decision is Decision.PASS for item in classes):
         return "Nothing is left to decide: every class is passed at this revision."

@@ -10,6 +10,7 @@ from trainer.store.sittings import How as How  # noqa: TC001  # handed on to who
 if TYPE_CHECKING:
     from datetime import datetime
 
+    from trainer.actions.changes import ChangeDue
     from trainer.competency.readiness import Readiness
     from trainer.drills.mark import Mark
     from trainer.drills.question import Question
@@ -21,7 +22,8 @@ class ReleaseSheet:
     """What a mentor has in front of them before they release a sitting.
 
     `advice` is what practice says, `why_not` why nothing can be released now, or "". `readiness` is None while a sitting
-    is open: it would give the marks away before the end.
+    is open: it would give the marks away before the end. `change` is what the person has to show of a change of this
+    procedure, None without one, and `why_not_change` why no sitting for that alone can be released now.
     """
 
     person_id: str
@@ -37,6 +39,8 @@ class ReleaseSheet:
     most: int
     minutes: int
     why_not: str
+    change: ChangeDue | None = None
+    why_not_change: str = ""
 
 
 @dataclass(frozen=True)

@@ -65,12 +65,16 @@ class PersonView:
 
 @dataclass(frozen=True)
 class Published:
-    """What publishing did; `new` is false when this very revision was already in force."""
+    """What publishing did; `new` is false when this very revision was already in force.
+
+    `asked` is how many people have to show the change.
+    """
 
     module_id: str
     revision: str
     title: str
     new: bool
+    asked: int = 0
 
 
 @dataclass(frozen=True)
@@ -159,7 +163,7 @@ class ModuleOnSheet:
     `valid_until` is the last day of the newest qualification for the task, None without one. `assessment` says in one
     sentence where the assessed and witnessed attempts stand, "" before the first; `sittings` are those of the module,
     newest first. `on_paper`: the standing rests on a record transcribed from an earlier paper. `renewal` says what the
-    next signature of somebody qualified takes, "" for everybody else.
+    next signature of somebody qualified takes, "" for everybody else; `change` what of a new revision has to be shown.
     """
 
     module_id: str
@@ -182,6 +186,7 @@ class ModuleOnSheet:
     span: Span
     on_paper: bool = False
     renewal: str = ""
+    change: str = ""
 
     @property
     def open_sitting(self) -> SittingLine | None:

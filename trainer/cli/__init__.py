@@ -34,6 +34,7 @@ COMMANDS: dict[str, tuple[str, str]] = {
     "outbox": ("trainer.cli.outbox", "Send what people did to another system."),
     "people": ("trainer.cli.people", "Add, list and retire people."),
     "print": ("trainer.cli.papers", "Print a paper to a file."),
+    "publish": ("trainer.cli.publish", "Put a revision of a procedure in force."),
     "qualifications": (
         "trainer.cli.qualifications",
         "Take over qualifications that people bring on paper.",

@@ -249,6 +249,16 @@ class Policy:
         " of its logarithm.",
     )
 
+    change_days: int = _count(
+        30,
+        1,
+        365,
+        "Changes",
+        "How many days after its publication a change that has to be shown anew may wait; from the day after that, whoever"
+        " has not shown it works only directed and observed.",
+        unit="days",
+    )
+
     refresher_weeks: int = _count(
         2,
         1,

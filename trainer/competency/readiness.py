@@ -142,6 +142,11 @@ class Readiness:
         return bool(self.classes) and all(item.ready for item in self.classes)
 
     @property
+    def passed(self) -> bool:
+        """Every class is passed, whatever a mentor must still see; also when there is none."""
+        return all(item.decision is Decision.PASS for item in self.classes)
+
+    @property
     def false_pass(self) -> float:
         """The risk that somebody poor in any one class is found ready: no more than the largest risk of a class.
 

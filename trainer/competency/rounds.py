@@ -1,8 +1,8 @@
 """What counts for the next signature: a round of one person with one covered task.
 
-A round begins at the person's last signature for the task, or at the suspension, withdrawal or end of the task after it,
-whichever is latest. Only work begun after that counts: a renewal is a new event that shows all of it again, not a
-changed date (49 U.S.C. 60131(d)(3)), and what was shown before there was reason for doubt says nothing any more
+A round begins at the person's last signature for the task, or at the suspension, withdrawal, end of the task or change found
+not shown after it, whichever is latest. Only work begun after that counts: a renewal is a new event that shows all of it
+again, not a changed date (49 U.S.C. 60131(d)(3)), and what was shown before there was reason for doubt says nothing any more
 (49 CFR 192.805(d) and (e)). Before the first signature everything at the revision counts.
 
 Own choice, about the risk of passing somebody who falls short. The policy allows it for one decision, and the series of
@@ -12,6 +12,9 @@ If the series began at 1 again after it, whoever is suspended in the middle of a
 second time, and the shares would add up to more than the policy allows. So every series begun since the last
 signature is spent, decided or not, and after a break the next higher number is run. A suspension that was lifted as
 unfounded never was a break.
+
+The confirmation that a change was shown begins no round: it sets no new term, and its classes were decided once, by series
+that the renewal still counts.
 """
 
 from __future__ import annotations
@@ -59,7 +62,8 @@ def round_after(
 
     Args:
         signatures: when the person was signed for the task.
-        breaks: when they were suspended, unless that was lifted as unfounded, or withdrawn, or stopped doing the task.
+        breaks: when they were suspended, unless that was lifted as unfounded, or withdrawn, or stopped doing the task, or
+            failed to show a change.
         before: the round as it was at this moment; what happened at it or later is passed over.
     """
     signed = max((at for at in signatures if before is None or at < before), default=None)

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 from trainer.actions import (
     accounts,
     assign,
+    changes,
     covered_tasks,
     evaluate,
     life,
@@ -67,9 +68,17 @@ class Company:
         )
         self.ids[someone.sign_in_name] = added.person_id
 
-    def publish(self, keeper: Someone, text: str, file: str, at: datetime) -> None:
-        """Publish a module."""
-        done = publish.publish(self.db, self.at_work(keeper), text, file=file, now=at)
+    def publish(self, keeper: Someone, text: str, file: str, at: datetime, *, must_show: str = "") -> None:
+        """Publish a module; `must_show` says why whoever is qualified already has to show what changed."""
+        done = publish.publish(
+            self.db,
+            self.at_work(keeper),
+            text,
+            file=file,
+            now=at,
+            must_show=True if must_show else None,
+            because=must_show,
+        )
         self.task_of[done.module_id] = publish.module_at(self.db, done.revision).covered_task
 
     def enter(self, someone: Someone, at: datetime) -> Actor:
@@ -210,6 +219,7 @@ class Company:
         because: str,
         fails: str = "",
         answers_given: int | None = None,
+        for_change: bool = False,
     ) -> Iterator[datetime]:
         """Let a mentor release somebody, and that one sit until every class is decided.
 
@@ -221,6 +231,7 @@ class Company:
             because: why the mentor releases.
             fails: how the ids of skills begin that are answered wrong.
             answers_given: leave the sitting open after so many answers.
+            for_change: only about what a change touches.
 
         Yields:
             After each answer when the next one is due.
@@ -237,6 +248,7 @@ class Company:
                 # Chance that is no secret: everything here is known to everybody.
                 drawn_with=f"demonstration {actor.person_id} {module} {at:%Y%m%d%H%M}",
                 now=at,
+                for_change=for_change,
             )
             position = sitting.begin(self.db, actor, number, now=at)
             while position is not None:
@@ -282,6 +294,17 @@ class Company:
             self.enter(by, at),
             self.ids[whom.sign_in_name],
             self.task_of[module],
+            password=by.password,
+            now=at,
+        )
+
+    def confirm(self, by: Someone, whom: Someone, module: str, at: datetime) -> None:
+        """Confirm that somebody has shown a change."""
+        changes.confirm(
+            self.db,
+            self.enter(by, at),
+            self.ids[whom.sign_in_name],
+            module,
             password=by.password,
             now=at,
         )

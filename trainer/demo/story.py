@@ -68,6 +68,16 @@ _WHY_THESE_NUMBERS = (
     "To be looked at again in two years (invented)."
 )
 
+_PILOT_FILE = "set-pilot.yaml"
+_CAP = (
+    "do: Put the cap back and seal it, phase: prove, install: cap",
+    "do: Put the cap back and seal it, phase: prove, needs: locked_up, install: cap",
+)
+_WHY_THE_CAP = (
+    "Twice the cap was sealed before lock-up had been read, and the seal was broken again (invented). "
+    "Whoever sets pilots shows the new order."
+)
+
 # What is done at a time; something that takes longer gives back the steps it still has, each when it is due.
 Doing = Callable[[datetime], Iterator[datetime] | None]
 
@@ -197,6 +207,7 @@ class Story:
         fails: str = "",
         answers_given: int | None = None,
         because: str = _SEEN,
+        for_change: bool = False,
     ) -> None:
         """A mentor releases somebody for sittings, until every class is decided."""
         by = self.mentor_of(someone)
@@ -204,9 +215,24 @@ class Story:
             days_ago,
             8,
             lambda at: self.company.sit(
-                by, someone, module, at, because=because, fails=fails, answers_given=answers_given
+                by,
+                someone,
+                module,
+                at,
+                because=because,
+                fails=fails,
+                answers_given=answers_given,
+                for_change=for_change,
             ),
         )
+
+    def revised(self, text: str, file: str, days_ago: int, because: str) -> None:
+        """The keeper publishes a revision that has to be shown anew."""
+        self.then(days_ago, 8, lambda at: self.company.publish(BEA, text, file, at, must_show=because))
+
+    def confirmed(self, someone: Someone, module: str, days_ago: int) -> None:
+        """The supervisor confirms that a change was shown."""
+        self.then(days_ago, 14, lambda at: self.company.confirm(RUTH, someone, module, at))
 
     def evaluated(
         self, someone: Someone, module: str, days_ago: int, *, note: str = "", abnormal: bool = True
@@ -280,6 +306,7 @@ def told(company: Company, now: datetime, modules: Mapping[str, str]) -> Story:
     )
     _on_the_way(story)
     _refreshed(story)
+    _revised(story, modules.get(_PILOT_FILE, ""))
     return story
 
 
@@ -385,6 +412,17 @@ def _refreshed(story: Story) -> None:
     story.practised(ETTA, ISOLATE, "order:prepare", "+", 330)
     story.practised(ETTA, ISOLATE, "order:prepare", "+", 150)
     story.practised(BRAM, ISOLATE, "order:prepare", "-+", 200)
+
+
+def _revised(story: Story, text: str) -> None:
+    """One small change of one procedure: shown by one, waiting for the supervisor by another, open for the third."""
+    changed = text.replace(*_CAP)
+    if changed != text:
+        story.revised(changed, _PILOT_FILE, 14, _WHY_THE_CAP)
+    because = "Has read the change, and we went through it at the pilot."
+    story.sat(HANNE, PILOT, 11, because=because, for_change=True)
+    story.confirmed(HANNE, PILOT, 8)
+    story.sat(WILF, PILOT, 4, because=because, for_change=True)
 
 
 def newcomer(company: Company, now: datetime) -> None:

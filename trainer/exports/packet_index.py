@@ -21,6 +21,8 @@ _HAPPENED = {
     "qualification:lift": "Suspension lifted",
     "qualification:withdraw": "Withdrawn",
     "qualification:stop": "The task is done no more",
+    "qualification:change_shown": "A change shown, and confirmed",
+    "qualification:change_not_shown": "A change found not shown",
     "qualification:sign": "Followed by another record",
     "sitting:release": "Released",
     "sitting:begin": "Begun",

@@ -28,6 +28,8 @@ class State(StrEnum):
     DUE = "due"
     LAPSED = "lapsed"
     SUSPENDED = "suspended"
+    HELD_BACK = "held_back"
+    NOT_SHOWN = "not_shown"
     WITHDRAWN = "withdrawn"
     STOPPED = "stopped"
 
@@ -51,6 +53,8 @@ _STATES = {
     State.DUE: "qualified, ends soon",
     State.LAPSED: "lapsed",
     State.SUSPENDED: "suspended",
+    State.HELD_BACK: "held back, a change was not shown in time",
+    State.NOT_SHOWN: "suspended, a change was found not shown",
     State.WITHDRAWN: "withdrawn",
     State.STOPPED: "no longer does the task",
 }
@@ -69,6 +73,10 @@ class Act(StrEnum):
     COME_DUE = "come_due"
     LAPSE = "lapse"
     REVISE = "revise"
+    ASK_TO_SHOW = "ask_to_show"
+    FALL_DUE = "fall_due"
+    FAIL_TO_SHOW = "fail_to_show"
+    CONFIRM = "confirm"
     SUSPEND = "suspend"
     LIFT = "lift"
     WITHDRAW = "withdraw"
@@ -91,6 +99,10 @@ _ACTS = {
     Act.COME_DUE: "come due",
     Act.LAPSE: "lapse",
     Act.REVISE: "put a revision in force",
+    Act.ASK_TO_SHOW: "ask for a change to be shown",
+    Act.FALL_DUE: "let a change fall due",
+    Act.FAIL_TO_SHOW: "find a change not shown",
+    Act.CONFIRM: "confirm that a change was shown",
     Act.SUSPEND: "suspend the qualification",
     Act.LIFT: "lift the suspension as unfounded",
     Act.WITHDRAW: "withdraw the qualification",
@@ -120,6 +132,9 @@ class Condition(StrEnum):
     ABNORMAL_RECOGNISED = "the abnormal conditions, recognised and answered"
     METHODS_CARRY = "methods that may carry a qualification"
     DAY_REACHED = "the day itself"
+    CHANGE_OPEN = "a change that is to be shown"
+    TOUCHED_PASSED = "a pass in each class that the change touches"
+    TOUCHED_NOT_READY = "a class that the change touches, found not ready"
 
 
 _C = Condition
@@ -128,6 +143,7 @@ _TECHNICIAN, _MENTOR, _SUPERVISOR, _KEEPER = "technician", "mentor", "supervisor
 _LIVING = frozenset(State) - {State.NOT_ASSIGNED}
 _BEFORE = frozenset({State.ASSIGNED, State.PRACTISING, State.RELEASED})
 _HELD = frozenset({State.QUALIFIED, State.DUE})
+_BACK = frozenset({State.HELD_BACK, State.NOT_SHOWN})
 
 
 @dataclass(frozen=True)
@@ -200,8 +216,30 @@ STEPS: Mapping[Act, Step] = {
     Act.LAPSE: Step(_HELD, frozenset({_CALENDAR}), frozenset({_C.DAY_REACHED}), to=State.LAPSED),
     # A revision takes nothing from who is qualified; what was shown of the old one carries no new signature.
     Act.REVISE: Step(_LIVING, frozenset({_KEEPER}), spends=True),
-    Act.SUSPEND: Step(
+    # 192.805(f) asks to tell people of a change; that a significant one is shown anew is our own choice.
+    Act.ASK_TO_SHOW: Step(_HELD | _BACK | {State.SUSPENDED}, frozenset({_KEEPER}), frozenset({_C.REASON})),
+    Act.FALL_DUE: Step(
         _HELD,
+        frozenset({_CALENDAR}),
+        frozenset({_C.DAY_REACHED, _C.CHANGE_OPEN}),
+        to=State.HELD_BACK,
+    ),
+    # Whoever is found not ready in what the change touches is evaluated anew as a whole, and nobody lifts that.
+    Act.FAIL_TO_SHOW: Step(
+        _HELD | {State.HELD_BACK, State.SUSPENDED},
+        frozenset({_TECHNICIAN, _MENTOR, _SUPERVISOR}),
+        frozenset({_C.CHANGE_OPEN, _C.TOUCHED_NOT_READY}),
+        to=State.NOT_SHOWN,
+        spends=True,
+    ),
+    # It sets no new term: what it stands on still counts for the renewal.
+    Act.CONFIRM: Step(
+        _HELD | {State.HELD_BACK},
+        frozenset({_SUPERVISOR}),
+        frozenset({_C.PASSWORD, _C.ANOTHER_PERSON, _C.NOT_ONESELF, _C.CHANGE_OPEN, _C.TOUCHED_PASSED}),
+    ),
+    Act.SUSPEND: Step(
+        _HELD | {State.HELD_BACK},
         frozenset({_SUPERVISOR}),
         frozenset({_C.PASSWORD, _C.REASON, _C.NOT_ONESELF}),
         to=State.SUSPENDED,
@@ -217,7 +255,7 @@ STEPS: Mapping[Act, Step] = {
         gives_back=True,
     ),
     Act.WITHDRAW: Step(
-        _HELD | {State.SUSPENDED},
+        _HELD | _BACK | {State.SUSPENDED},
         frozenset({_SUPERVISOR}),
         frozenset({_C.PASSWORD, _C.REASON, _C.NOT_ONESELF}),
         to=State.WITHDRAWN,
@@ -231,11 +269,13 @@ STEPS: Mapping[Act, Step] = {
         spends=True,
     ),
 }
-# Practice and release move somebody who is not qualified yet; for everybody else they change nothing.
+# Practice and release move somebody who is not qualified yet, a confirmation somebody who was held back; for everybody
+# else they change nothing.
 _FORWARD: Mapping[tuple[Act, State], State] = {
     (Act.PRACTISE, State.ASSIGNED): State.PRACTISING,
     (Act.RELEASE, State.ASSIGNED): State.RELEASED,
     (Act.RELEASE, State.PRACTISING): State.RELEASED,
+    (Act.CONFIRM, State.HELD_BACK): State.QUALIFIED,
 }
 
 

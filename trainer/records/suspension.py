@@ -43,7 +43,11 @@ LIFTED_BY_ANOTHER = "Only another supervisor lifts a suspension (house rule: two
 
 @dataclass(frozen=True)
 class Suspension:
-    """A suspension with its end, if it has one; `ended_on` is the first day on which it holds no more."""
+    """A suspension with its end, if it has one; `ended_on` is the first day on which it holds no more.
+
+    `demand` is the number of the change that was not shown in time, or with `failed` was found not shown; 0 for what a
+    supervisor suspended. Nobody lifts those of a change: showing it or being evaluated anew ends them.
+    """
 
     id: int
     person_id: str
@@ -60,6 +64,8 @@ class Suspension:
     ended_reason: str = ""
     ended_by_name: str = ""
     ended_at: datetime | None = None
+    demand: int = 0
+    failed: bool = False
 
     @property
     def is_open(self) -> bool:

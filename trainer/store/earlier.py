@@ -9,14 +9,15 @@ from sqlalchemy import insert, select, update
 
 from trainer.records import canonical
 from trainer.records.earlier import restored
-from trainer.store import life_events
+from trainer.store import changes, life_events
 from trainer.store.qualifications import Term
+from trainer.store.schema.changes import change_demands
 from trainer.store.schema.earlier import earlier_checks, earlier_qualifications
 from trainer.store.schema.life import life_events as life_rows
 from trainer.store.schema.people import people
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping
+    from collections.abc import Mapping, Sequence
     from datetime import date, datetime
 
     from sqlalchemy import ColumnElement, Row
@@ -158,23 +159,29 @@ def _read(unit: Unit, *conditions: ColumnElement[bool]) -> tuple[Earlier, ...]:
         .where(*conditions)
         .order_by(kept.c.evaluated_on.desc(), kept.c.number.desc())
     ).all()
-    of_them = life_rows.c.person_id.in_(
+    if not rows:
+        return ()
+    of_them = (
         select(kept.c.person_id).join(check, check.c.number == kept.c.number, isouter=True).where(*conditions)
     )
-    # Whoever is suspended for a task holds nothing for it, wherever it comes from.
-    events = life_events.among(unit, of_them) if rows else ()
-    suspensions, stopped = life_events.suspensions(events), life_events.stopped(events)
-    return tuple(_earlier(row, suspensions, stopped) for row in rows)
+    # Whoever is suspended for a task, or held back by a change, holds nothing for it, wherever it comes from.
+    events = life_events.among(unit, life_rows.c.person_id.in_(of_them))
+    demands = changes.among(unit, change_demands.c.person_id.in_(of_them))
+    found = (life_events.suspensions(events), changes.suspensions(demands))
+    stopped = life_events.stopped(events)
+    return tuple(_earlier(row, found, stopped) for row in rows)
 
 
 def _earlier(
-    row: Row[Any], suspensions: Mapping[tuple[str, str], tuple[Suspension, ...]], stopped: frozenset[str]
+    row: Row[Any],
+    found: Sequence[Mapping[tuple[str, str], tuple[Suspension, ...]]],
+    stopped: frozenset[str],
 ) -> Earlier:
     check = None
     if row.number is not None:
         check = Check(row.turned_down_because, row.checked_by, row.checker_name, row.at, row.meaning)
     record = restored(canonical.read(row.record))
-    suspended = suspensions.get((record.person_id, record.task), ())
+    suspended = tuple(one for told in found for one in told.get((record.person_id, record.task), ()))
     return Earlier(
         record, check, row.ended_on, row.ended_because, suspended, stopped=record.number in stopped
     )

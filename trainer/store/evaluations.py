@@ -11,6 +11,7 @@ from trainer.records import canonical
 from trainer.records.methods import Method
 from trainer.store import sequences
 from trainer.store.life_events import is_break
+from trainer.store.schema.changes import change_demands, change_steps
 from trainer.store.schema.life import life_events
 from trainer.store.schema.modules import current_revisions
 from trainer.store.schema.people import people
@@ -130,6 +131,13 @@ def waiting(unit: Unit, *, crew: str | None = None, person_id: str | None = None
         is_break(),
         or_(life_events.c.at >= evaluations.c.at, life_events.c.on_day > evaluations.c.evaluated_on),
     )
+    failed_since = exists().where(
+        change_demands.c.person_id == evaluations.c.person_id,
+        change_demands.c.covered_task_id == evaluations.c.covered_task_id,
+        change_steps.c.demand == change_demands.c.id,
+        change_steps.c.act == "not_shown",
+        or_(change_steps.c.at >= evaluations.c.at, change_steps.c.on_day > evaluations.c.evaluated_on),
+    )
     # In the order of what leaves most out for least: nearly every evaluation has its qualification.
     conditions = [
         evaluations.c.person_id.in_(here),
@@ -140,6 +148,7 @@ def waiting(unit: Unit, *, crew: str | None = None, person_id: str | None = None
         ~newer,
         ~signed_since,
         ~broken_since,
+        ~failed_since,
     ]
     if person_id is not None:
         conditions.append(evaluations.c.person_id == person_id)

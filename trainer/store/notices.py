@@ -21,7 +21,10 @@ if TYPE_CHECKING:
 
 @dataclass(frozen=True)
 class NoticeLine:
-    """A revision in force that somebody qualified by an earlier one has to read, and when they did."""
+    """A revision in force that somebody qualified by an earlier one has to read, and when they did.
+
+    `to_show` is for whoever tells it to say what of the change has to be shown anew.
+    """
 
     person_id: str
     person_name: str
@@ -33,6 +36,7 @@ class NoticeLine:
     signed_under: str
     published_at: datetime
     read_at: datetime | None
+    to_show: str = ""
 
 
 def to_read(unit: Unit, day: date, *, person_id: str | None = None) -> tuple[NoticeLine, ...]:

@@ -13,8 +13,9 @@ from sqlalchemy import exists, insert, or_, select, update
 
 from trainer.records import canonical
 from trainer.records.suspension import spans_without
-from trainer.store import life_events
+from trainer.store import changes, life_events
 from trainer.store.life_events import Happened
+from trainer.store.schema.changes import change_demands
 from trainer.store.schema.earlier import earlier_qualifications
 from trainer.store.schema.life import life_events as life_rows
 from trainer.store.schema.people import people
@@ -27,6 +28,7 @@ if TYPE_CHECKING:
     from sqlalchemy import ColumnElement, Row
 
     from trainer.records.suspension import Suspension
+    from trainer.store.changes import Demand
     from trainer.store.life_events import LifeEvent
     from trainer.store.session import Unit
 
@@ -231,7 +233,10 @@ def _terms(unit: Unit, crew: str | None) -> tuple[Term, ...]:
 
 
 def _as_terms(unit: Unit, rows: Sequence[Row[Any]], whose: Any) -> tuple[Term, ...]:
-    after = _After(life_events.among(unit, life_rows.c.person_id.in_(whose)))
+    after = _After(
+        life_events.among(unit, life_rows.c.person_id.in_(whose)),
+        changes.among(unit, change_demands.c.person_id.in_(whose)),
+    )
     return tuple(
         Term(
             row.number,
@@ -251,12 +256,14 @@ def _as_terms(unit: Unit, rows: Sequence[Row[Any]], whose: Any) -> tuple[Term, .
 class _After:
     """What happened after the signatures, to look up by qualification."""
 
-    def __init__(self, events: tuple[LifeEvent, ...]) -> None:
+    def __init__(self, events: tuple[LifeEvent, ...], demands: tuple[Demand, ...]) -> None:
         self._suspensions = life_events.suspensions(events)
+        self._by_change = changes.suspensions(demands)
         self.stopped = life_events.stopped(events)
 
     def suspended(self, person_id: str, task_id: str) -> tuple[Suspension, ...]:
-        return self._suspensions.get((person_id, task_id), ())
+        key = person_id, task_id
+        return (*self._suspensions.get(key, ()), *self._by_change.get(key, ()))
 
 
 def holds(unit: Unit, person_id: str, task_id: str, day: date) -> Qualification | None:
@@ -289,8 +296,11 @@ def _read(unit: Unit, *conditions: ColumnElement[bool]) -> tuple[Qualification, 
         .where(*conditions)
         .order_by(qualifications.c.signed_at.desc(), qualifications.c.number.desc())
     ).all()
-    of_them = life_rows.c.person_id.in_(select(qualifications.c.person_id).where(*conditions))
-    after = _After(life_events.among(unit, of_them) if rows else ())
+    of_them = select(qualifications.c.person_id).where(*conditions)
+    after = _After(
+        life_events.among(unit, life_rows.c.person_id.in_(of_them)) if rows else (),
+        changes.among(unit, change_demands.c.person_id.in_(of_them)) if rows else (),
+    )
     return tuple(_qualification(row, after) for row in rows)
 
 

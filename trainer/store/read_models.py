@@ -19,6 +19,8 @@ REBUILT = frozenset(
     {
         "assignments",
         "attempts",
+        "change_demands",
+        "change_steps",
         "covered_tasks",
         "current_revisions",
         "earlier_checks",

@@ -47,7 +47,7 @@ class SittingEnd:
 
 @dataclass(frozen=True)
 class Sitting:
-    """A released sitting; `end` is None while it waits or is under way."""
+    """A released sitting; `end` is None while it waits or is under way. `classes` names what it is about; none means all."""
 
     id: int
     person_id: str
@@ -61,6 +61,7 @@ class Sitting:
     released_by: str
     released_at: datetime
     end: SittingEnd | None
+    classes: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -145,6 +146,7 @@ def release(
     released_by: str,
     at: datetime,
     number: int | None = None,
+    classes: Sequence[str] = (),
 ) -> Sitting:
     """Return the released sitting."""
     values = {
@@ -153,6 +155,7 @@ def release(
         "revision": revision,
         "policy": policy,
         "drawn_with": drawn_with,
+        "classes": canonical.written(list(classes)),
         "shown": shown,
         "skills": skills,
         "because": because,
@@ -183,7 +186,8 @@ def passed(unit: Unit) -> tuple[Sitting, ...]:
     """Return the sittings at revisions in force that came to the end of all series, of everybody still here."""
     in_force = exists().where(current_revisions.c.revision == sittings.c.revision)
     here = exists().where(people.c.id == sittings.c.person_id, people.c.retired_at.is_(None))
-    return _read(unit, sitting_ends.c.how == How.DECIDED.value, in_force, here)
+    whole = sittings.c.classes == "[]"
+    return _read(unit, sitting_ends.c.how == How.DECIDED.value, in_force, here, whole)
 
 
 def open_of(unit: Unit, person_id: str) -> Sitting | None:
@@ -468,4 +472,5 @@ def _sitting(row: Row[Any]) -> Sitting:
             row.ended_by or "",
             row.ended_at,
         ),
+        classes=tuple(canonical.read(row.classes)),
     )

@@ -20,8 +20,10 @@ from trainer.web.evidence.routes import room as evidence
 from trainer.web.keeper.file_routes import room as from_file
 from trainer.web.keeper.routes import room as keeper
 from trainer.web.keeping.routes import room as keeping
+from trainer.web.life.confirm_routes import room as confirm
 from trainer.web.life.routes import room as life
 from trainer.web.mentor.routes import room as mentor
+from trainer.web.modules.publish_routes import room as publish
 from trainer.web.modules.routes import room as modules
 from trainer.web.policy.routes import room as policy
 from trainer.web.practise.routes import room as practise
@@ -41,6 +43,7 @@ ROOMS = (
     provider,
     practise,
     modules,
+    publish,
     analysis,
     mentor,
     bench,
@@ -48,6 +51,7 @@ ROOMS = (
     supervisor,
     keeping,
     life,
+    confirm,
     papers,
     cover,
     plan,

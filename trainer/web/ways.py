@@ -61,7 +61,7 @@ _ENTRIES = (
         "Sign-off",
         Permission.QUALIFICATION_SIGN,
         "supervisor.queue",
-        ("supervisor.sign", "papers.waiting", "papers.check"),
+        ("supervisor.sign", "confirm.sheet", "confirm.confirm", "papers.waiting", "papers.check"),
     ),
     _Entry("Agreement", Permission.AGREEMENT_READ, "bench.agreement"),
     _Entry("Evidence", Permission.LEDGER_READ, "evidence.sheet", ("evidence.packet",)),
@@ -87,6 +87,8 @@ _ENTRIES = (
         "modules.all_modules",
         (
             "modules.procedure",
+            "publish.choose",
+            "publish.revision",
             "modules.machine",
             "tasks.every",
             "tasks.task",

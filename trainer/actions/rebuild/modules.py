@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from trainer.actions.rebuild import changes
 from trainer.actions.rebuild.entry import day
 from trainer.store import assignments, modules, notices
 
@@ -29,6 +30,7 @@ def publish(unit: Unit, entry: Entry) -> None:
         by=entry.by,
     )
     modules.put_in_force(unit, told["module"], told["revision"], entry.at)
+    changes.asked(unit, entry)
 
 
 def assign(unit: Unit, entry: Entry) -> None:

@@ -6,6 +6,7 @@ from dataclasses import replace
 from datetime import date
 from typing import TYPE_CHECKING, Any
 
+from trainer.actions.rebuild import changes
 from trainer.records import earlier as papers
 from trainer.records.suspension import Cause
 from trainer.store import assignments, earlier, life_events, qualifications, sequences
@@ -58,6 +59,7 @@ def sign(unit: Unit, entry: Entry) -> None:
             about=_suspension(unit, signed.person_id, about),
             event_id=number,
         )
+    changes.signed_anew(unit, entry)
 
 
 def suspend(unit: Unit, entry: Entry) -> None:

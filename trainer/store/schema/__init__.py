@@ -5,6 +5,7 @@ from __future__ import annotations
 from trainer.store.schema import (
     attempts,
     calendar,
+    changes,
     earlier,
     keeping,
     life,
@@ -27,6 +28,7 @@ from trainer.store.schema.columns import metadata
 __all__ = [
     "attempts",
     "calendar",
+    "changes",
     "earlier",
     "keeping",
     "life",

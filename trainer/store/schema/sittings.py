@@ -19,6 +19,7 @@ from sqlalchemy import (
 from trainer.store.schema.columns import RowNumber, UtcTime, metadata
 
 # `drawn_with` is chance, taken at the release: without it nobody who knows the program can work out the questions.
+# `classes` are the ids of the element classes that it is about, as canonical JSON; none named means all of them.
 # `shown` of `skills` were shown in practice on the day of the release; the mentor decides and says why.
 sittings = Table(
     "sittings",
@@ -29,6 +30,7 @@ sittings = Table(
     Column("revision", String(64), nullable=False),
     Column("policy", String(64), nullable=False),
     Column("drawn_with", String(64), nullable=False),
+    Column("classes", Text, nullable=False, server_default="[]"),
     Column("shown", Integer, nullable=False),
     Column("skills", Integer, nullable=False),
     Column("because", Text, nullable=False),

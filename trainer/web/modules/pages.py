@@ -21,6 +21,7 @@ class ModulesPage(Page):
 
     TEMPLATE: ClassVar[str] = "modules/list.html"
     modules: tuple[PublishedModule, ...]
+    may_publish: bool
 
 
 @dataclass(frozen=True)
@@ -48,9 +49,9 @@ class ProcedurePage(Page):
     sizes_of_questions: tuple[tuple[str, str], ...]
 
 
-def modules_page(modules: tuple[PublishedModule, ...]) -> ModulesPage:
+def modules_page(modules: tuple[PublishedModule, ...], *, may_publish: bool) -> ModulesPage:
     """Return the list of procedures in force."""
-    return ModulesPage(TitleBlock(title="Procedures", kind="Register of procedures"), modules)
+    return ModulesPage(TitleBlock(title="Procedures", kind="Register of procedures"), modules, may_publish)
 
 
 def procedure_page(

@@ -37,7 +37,8 @@ _NO_SIZE = "-"
 @needs(Permission.MODULE_READ)
 def all_modules() -> Response:
     """List the procedures in force."""
-    return show(modules_page(publish.current_modules(db(), actor())))
+    may_publish = actor().may(Permission.MODULE_PUBLISH)
+    return show(modules_page(publish.current_modules(db(), actor()), may_publish=may_publish))
 
 
 @room.get("/drawing-language")

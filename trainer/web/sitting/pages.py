@@ -16,12 +16,13 @@ if TYPE_CHECKING:
 
 @dataclass(frozen=True)
 class ReleasePage(Page):
-    """What a mentor reads before they release somebody, and the form."""
+    """What a mentor reads before they release somebody, and the forms; `about` is "change" when that one was sent."""
 
     TEMPLATE: ClassVar[str] = "sitting/release.html"
     sheet: ReleaseSheet
     because: str
     says: str
+    about: str
 
 
 @dataclass(frozen=True)
@@ -38,7 +39,9 @@ class SittingPage(Page):
     says: str
 
 
-def release_page(sheet: ReleaseSheet, day: date, *, because: str = "", says: str = "") -> ReleasePage:
+def release_page(
+    sheet: ReleaseSheet, day: date, *, because: str = "", says: str = "", about: str = ""
+) -> ReleasePage:
     """Return the page on which a sitting is released."""
     block = TitleBlock(
         title=f"Release {sheet.person_name} for a sitting",
@@ -48,7 +51,7 @@ def release_page(sheet: ReleaseSheet, day: date, *, because: str = "", says: str
         revision=sheet.revision,
         day=day,
     )
-    return ReleasePage(block, sheet, because, says)
+    return ReleasePage(block, sheet, because, says, about)
 
 
 def sitting_page(

@@ -48,13 +48,21 @@ def release(person_id: str, module_id: str) -> Response:
 @needs(Permission.SITTING_RELEASE)
 def release_now(person_id: str, module_id: str) -> Response:
     """Release somebody for a sitting."""
-    because = request.form.get("because", "")
+    because, about = request.form.get("because", ""), request.form.get("about", "")
     try:
         number = sitting_release.release(
-            db(), actor(), person_id, module_id, because=because, drawn_with=secrets.token_hex(16), now=now()
+            db(),
+            actor(),
+            person_id,
+            module_id,
+            because=because,
+            drawn_with=secrets.token_hex(16),
+            now=now(),
+            for_change=about == "change",
         )
     except TrainerError as refused:
-        return _release(person_id, module_id, because, says=str(refused), status=status_of(refused))
+        says, status = str(refused), status_of(refused)
+        return _release(person_id, module_id, because, says=says, about=about, status=status)
     flash("Released. The sitting waits on the person's own sheet.")
     return redirect(url_for("sitting.sheet", sitting_id=number), 303)
 
@@ -166,10 +174,16 @@ def _path(sitting_id: int, position: int | None) -> str:
 
 
 def _release(
-    person_id: str, module_id: str, because: str = "", *, says: str = "", status: int = 200
+    person_id: str,
+    module_id: str,
+    because: str = "",
+    *,
+    says: str = "",
+    about: str = "",
+    status: int = 200,
 ) -> Response:
     sheet = sitting_release.prepare(db(), actor(), person_id, module_id)
-    return show(release_page(sheet, now().date(), because=because, says=says), status)
+    return show(release_page(sheet, now().date(), because=because, says=says, about=about), status)
 
 
 def _sheet(sitting_id: int, because: str = "", *, says: str = "", status: int = 200) -> Response:

@@ -16,6 +16,7 @@ if TYPE_CHECKING:
 
     from markupsafe import Markup
 
+    from trainer.actions.changes import ChangeDue
     from trainer.actions.views import CrewLine, LapseLine, NotYetLine, QueueLine
     from trainer.records.qualification import CoveredTask, CrewChange, CrewSheet, QualificationRecord
 
@@ -33,6 +34,9 @@ class CrewsPage(Page):
     crews: tuple[CrewLine, ...]
     lapses: tuple[LapseLine, ...]
     more: bool
+    changes_due: tuple[ChangeDue, ...]
+    today: date
+    may_confirm: bool
 
 
 @dataclass(frozen=True)
@@ -82,6 +86,9 @@ class CrewPage(Page):
     spans: tuple[tuple[CoveredTask, bool], ...]
     changes: tuple[ChangeShown, ...]
     may_print: bool
+    changes_due: tuple[ChangeDue, ...]
+    today: date
+    may_confirm: bool
 
 
 @dataclass(frozen=True)
@@ -93,6 +100,8 @@ class QueuePage(Page):
     lines: tuple[QueueLine, ...]
     not_yet: tuple[NotYetLine, ...]
     papers: int
+    shown: tuple[ChangeDue, ...]
+    today: date
 
 
 @dataclass(frozen=True)
@@ -116,14 +125,33 @@ class QualificationPage(Page):
     papers: tuple[tuple[str, str], ...]
 
 
-def crews_page(crews: tuple[CrewLine, ...], lapses: tuple[LapseLine, ...], day: date) -> CrewsPage:
-    """Return the list of crews."""
+def crews_page(
+    crews: tuple[CrewLine, ...],
+    lapses: tuple[LapseLine, ...],
+    changes_due: tuple[ChangeDue, ...],
+    day: date,
+    *,
+    may_confirm: bool,
+) -> CrewsPage:
+    """Return the list of crews, with what lapses and what changes have to be shown."""
     more = len(lapses) > LAPSES_SHOWN
-    return CrewsPage(TitleBlock(title="Crews", kind="List", day=day), crews, lapses[:LAPSES_SHOWN], more)
+    block = TitleBlock(title="Crews", kind="List", day=day)
+    return CrewsPage(block, crews, lapses[:LAPSES_SHOWN], more, changes_due, day, may_confirm)
 
 
-def crew_page(crew: str, sheet: CrewSheet, people: str, *, may_print: bool) -> CrewPage:
-    """Return the crew sheet; `may_print` says whether this reader may have the records of the crew."""
+def crew_page(
+    crew: str,
+    sheet: CrewSheet,
+    people: str,
+    changes_due: tuple[ChangeDue, ...],
+    *,
+    may_print: bool,
+    may_confirm: bool,
+) -> CrewPage:
+    """Return the crew sheet, with what changes its people have to show.
+
+    `may_print` says whether this reader may have the records of the crew, `may_confirm` whether they confirm changes.
+    """
     starts = _group_starts(sheet.tasks)
     numbers = {task.id: number for number, task in enumerate(sheet.tasks, start=1)}
     newest = sorted(sheet.changes, key=lambda change: change.on, reverse=True)[:_CHANGES_SHOWN]
@@ -151,6 +179,9 @@ def crew_page(crew: str, sheet: CrewSheet, people: str, *, may_print: bool) -> C
         spans=tuple(zip(sheet.tasks, starts, strict=True)),
         changes=tuple(ChangeShown(change, numbers.get(change.task, 0)) for change in newest),
         may_print=may_print,
+        changes_due=changes_due,
+        today=sheet.day,
+        may_confirm=may_confirm,
     )
 
 
@@ -159,13 +190,18 @@ def _group_starts(tasks: tuple[CoveredTask, ...]) -> list[bool]:
 
 
 def queue_page(
-    lines: tuple[QueueLine, ...], not_yet: tuple[NotYetLine, ...], papers: int, day: date
+    lines: tuple[QueueLine, ...],
+    not_yet: tuple[NotYetLine, ...],
+    papers: int,
+    shown: tuple[ChangeDue, ...],
+    day: date,
 ) -> QueuePage:
-    """Return the sign-off queue; `papers` transcribed records wait beside it."""
+    """Return the sign-off queue; `papers` transcribed records and the changes `shown` wait beside it."""
     sentence = (
         f"{count(len(lines), 'waits', 'wait')} for a signature." if lines else "Nobody waits for a signature."
     )
-    return QueuePage(TitleBlock(title="Sign-off", kind="List", day=day), sentence, lines, not_yet, papers)
+    block = TitleBlock(title="Sign-off", kind="List", day=day)
+    return QueuePage(block, sentence, lines, not_yet, papers, shown, day)
 
 
 def sign_page(line: QueueLine, day: date, *, says: str = "") -> SignPage:

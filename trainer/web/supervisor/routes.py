@@ -6,8 +6,8 @@ from typing import TYPE_CHECKING
 
 from flask import Blueprint, flash, redirect, request, url_for
 
+from trainer.actions import changes, earlier, printing, qualify
 from trainer.actions import crew as crews_room
-from trainer.actions import earlier, printing, qualify
 from trainer.actions.permissions import Permission
 from trainer.errors import TrainerError
 from trainer.web.context import actor, db, keep_token, now, site
@@ -41,7 +41,8 @@ def crews() -> AnyResponse:
     lines = crews_room.crews(db(), actor(), now=day)
     # One more than are shown tells that there are more.
     ending = crews_room.lapses(db(), actor(), most=LAPSES_SHOWN + 1, now=day)
-    return show(crews_page(lines, ending, day.date()))
+    may_confirm = actor().may(Permission.QUALIFICATION_SIGN)
+    return show(crews_page(lines, ending, changes.due(db(), actor()), day.date(), may_confirm=may_confirm))
 
 
 @room.get("/crew/<path:crew>")
@@ -49,8 +50,16 @@ def crews() -> AnyResponse:
 def crew(crew: str) -> AnyResponse:
     """Show a crew by its tasks."""
     sheet = crews_room.crew_sheet(db(), actor(), crew, now=now())
-    may_print = actor().may_for(Permission.RECORD_READ, crew=crew)
-    return show(crew_page(crew, sheet, url_for("mentor.people"), may_print=may_print))
+    due = changes.due(db(), actor(), crew)
+    page = crew_page(
+        crew,
+        sheet,
+        url_for("mentor.people"),
+        due,
+        may_print=actor().may_for(Permission.RECORD_READ, crew=crew),
+        may_confirm=actor().may(Permission.QUALIFICATION_SIGN),
+    )
+    return show(page)
 
 
 @room.get("/sign-off")
@@ -59,7 +68,8 @@ def queue() -> AnyResponse:
     """Show who waits for a signature."""
     lines = qualify.queue(db(), actor(), now=now())
     papers = len(earlier.waiting(db(), actor(), now=now()))
-    return show(queue_page(lines, qualify.not_yet(db(), actor(), now=now()), papers, now().date()))
+    shown = tuple(line.due for line in changes.waiting(db(), actor(), now=now()))
+    return show(queue_page(lines, qualify.not_yet(db(), actor(), now=now()), papers, shown, now().date()))
 
 
 @room.get("/sign-off/<person_id>/<task_id>")
