@@ -191,6 +191,7 @@ def test_work_that_began_before_the_signature_counts_for_no_later_one(db: Databa
         steps = prepared(unit, in_force(unit, MODULE).revision).module.steps
     entries = [Entry(step, StepSeen(step, StepMark.UNAIDED, "", NOW)) for step in steps]
     after = later + DAY / 8
+    mentor = bench.enter(db, MIRA, after)
     observe.mark(db, mentor, number, entries, now=after)
     observe.close(db, mentor, number, order=(), result="All.", password=MIRA.password, now=after)
     assert not _where(db).is_begun

@@ -12,8 +12,10 @@ from trainer.actions import (
     accounts,
     agreements,
     bench,
+    changes,
     crew,
     mentor,
+    notices,
     pace,
     people,
     practise,
@@ -132,6 +134,22 @@ def test_one_is_suspended_and_what_was_known_before_is_told_apart(db: Database) 
     early = qualified.on_day(db, silas, task, col.suspension.from_day, now=NOW)
     (then,) = [line for line in early.others if line.differs]
     assert (then.standing, then.known_then) == (Standing.SUSPENDED, Standing.SIGNED)
+
+
+def test_one_procedure_was_revised_and_the_change_is_shown_by_one_after_the_other(db: Database) -> None:
+    ruth = _enter(db, cast.RUTH)
+    due = {one.person_name: one for one in changes.due(db, ruth)}
+    assert {name: one.shown for name, one in due.items()} == {cast.WILF.name: True, cast.NORA.name: False}
+    assert all(one.module_id == story.PILOT and not one.held_back(NOW.date()) for one in due.values())
+    (line,) = changes.waiting(db, ruth, now=NOW)
+    assert (line.due.person_name, line.why_not) == (cast.WILF.name, "")
+    assert line.sittings
+    (hanne,) = notices.mine(db, _enter(db, cast.HANNE), now=NOW)
+    assert hanne.to_show == "Shown, and confirmed by a supervisor."
+    (nora,) = notices.mine(db, _enter(db, cast.NORA), now=NOW)
+    assert due[cast.NORA.name].due.isoformat() in nora.to_show
+    (sheet,) = [m for m in _sheet(db, cast.NORA).modules if m.module_id == story.PILOT]
+    assert sheet.change == nora.to_show
 
 
 def test_the_supervisor_has_somebody_to_sign_for(db: Database) -> None:

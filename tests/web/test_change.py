@@ -124,6 +124,7 @@ def test_the_supervisor_confirms_with_the_password(visit: Visit, db: Database) -
     assert sol.get("/sign-off").soup.select("#changes-shown")
     sheet = sol.get(CONFIRM)
     sheet.must_be_sound()
+    assert sheet.soup.select("main a[href^='/sitting/']")
     sheet = sol.send(f"form[action='{CONFIRM}']", password="wrong")
     assert sheet.status == 401
     assert "The password is not right" in sheet.said

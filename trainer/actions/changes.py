@@ -250,10 +250,14 @@ def settle(unit: Unit, actor: Actor, person_id: str, module_id: str, *, now: dat
 
 @dataclass(frozen=True)
 class ConfirmLine:
-    """One change that waits for a supervisor; `why_not` says why this actor does not confirm it, or ""."""
+    """One change that waits for a supervisor; `why_not` says why this actor does not confirm it, or "".
+
+    `sittings` are the numbers of those that it stands on.
+    """
 
     due: ChangeDue
     why_not: str
+    sittings: tuple[int, ...]
 
 
 def due(db: Database, actor: Actor, crew: str | None = None) -> tuple[ChangeDue, ...]:
@@ -270,7 +274,7 @@ def waiting(db: Database, actor: Actor, *, now: datetime) -> tuple[ConfirmLine, 
     actor.must(Permission.QUALIFICATION_SIGN)
     with db.reading() as unit:
         return tuple(
-            ConfirmLine(one, _refusal(unit, actor, one, now.date()) or "")
+            _line(unit, actor, one, now.date())
             for one in everybody(unit)
             if one.shown and actor.may_for(Permission.QUALIFICATION_SIGN, crew=one.crew)
         )
@@ -283,8 +287,12 @@ def prepare(db: Database, actor: Actor, person_id: str, module_id: str, *, now: 
         NotFound: no such person for this actor, or nothing of this module is open for them.
     """
     with db.reading() as unit:
-        due = _open_for(unit, actor, person_id, module_id)
-        return ConfirmLine(due, _refusal(unit, actor, due, now.date()) or "")
+        return _line(unit, actor, _open_for(unit, actor, person_id, module_id), now.date())
+
+
+def _line(unit: Unit, actor: Actor, due: ChangeDue, today: date) -> ConfirmLine:
+    sat = tuple(number for number, _ in _sat(unit, due))
+    return ConfirmLine(due, _refusal(unit, actor, due, today) or "", sat)
 
 
 def confirm(
