@@ -54,7 +54,7 @@ def release(unit: Unit, entry: Entry) -> None:
         because=told["because"],
         released_by=entry.by,
         at=entry.at,
-        classes=told["classes"],
+        classes=told.get("classes", ()),
         number=told["sitting"],
     )
 

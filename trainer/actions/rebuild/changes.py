@@ -1,4 +1,7 @@
-"""Changes that have to be shown anew: asked with a publication, shown, found not shown, or ended by a signature."""
+"""Changes that have to be shown anew: asked with a publication, shown, found not shown, or ended by a signature.
+
+Entries from before there were such changes tell of none.
+"""
 
 from __future__ import annotations
 
@@ -19,7 +22,7 @@ if TYPE_CHECKING:
 def asked(unit: Unit, entry: Entry) -> None:
     """Keep what a publication asked, and what it made idle."""
     told = entry.told
-    for one in told["asked"]:
+    for one in told.get("asked", ()):
         changes.ask(
             unit,
             person_id=one["person"],
@@ -36,14 +39,14 @@ def asked(unit: Unit, entry: Entry) -> None:
             at=entry.at,
             demand_id=one["demand"],
         )
-    for one in told["recalled"]:
+    for one in told.get("recalled", ()):
         _step(unit, one, Step.RECALLED, entry.at.date(), entry.by, told["by_name"], entry.at)
 
 
 def signed_anew(unit: Unit, entry: Entry) -> None:
     """Keep which changes a signature ended."""
     signer = entry.told["record"]["supervisor"]
-    for one in entry.told["ends_changes"]:
+    for one in entry.told.get("ends_changes", ()):
         _step(unit, one, Step.SIGNED_ANEW, entry.at.date(), signer["person"], signer["name"], entry.at)
 
 
