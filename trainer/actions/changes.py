@@ -316,7 +316,7 @@ def confirm(
     """
     with db.reading() as unit:
         _must(unit, actor, person_id, module_id, now.date())
-    accounts.check_password(db, actor, password, now=now)
+    actor = accounts.signing(db, actor, password, now=now)
     with db.writing() as unit:
         token = accounts.rotate(unit, actor, now=now)
         people.lock(unit, person_id)
