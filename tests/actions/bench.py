@@ -12,6 +12,7 @@ from tests.modules import SMALL_VALVE
 from trainer.actions import (
     accounts,
     assign,
+    changes,
     covered_tasks,
     evaluate,
     observe,
@@ -276,3 +277,31 @@ def show_anew(db: Database, someone: Someone, now: datetime) -> None:
     pass_every_class(db, someone, now)
     watch(db, someone, now)
     evaluate_by(db, enter(db, people.MIRA, now), someone, now)
+
+
+def release_for_change(db: Database, someone: Someone, now: datetime, *, drawn_with: str) -> int:
+    """Let the mentor release somebody for a sitting about what a change touches."""
+    return sitting_release.release(
+        db,
+        enter(db, people.MIRA, now),
+        someone.id,
+        MODULE,
+        because="Has read the change.",
+        drawn_with=drawn_with,
+        now=now,
+        for_change=True,
+    )
+
+
+def sit_for_change(db: Database, someone: Someone, now: datetime, *, wrong: bool = False) -> list[int]:
+    """Let somebody sit for a change until each class is decided; return the sittings, one after the other."""
+    numbers: list[int] = []
+    while not numbers or not wrong:
+        number = release_for_change(db, someone, now, drawn_with=f"{now} {len(numbers)}")
+        sit(db, someone, number, now, wrong=lambda _: wrong)
+        numbers.append(number)
+        with db.reading() as unit:
+            found = changes.of_module(unit, someone.id, MODULE)
+        if found is None or found.shown or found.failed:
+            break
+    return numbers

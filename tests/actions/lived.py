@@ -14,6 +14,7 @@ from tests.people import AMA, BEN, CLEO, CREW, KIT, MIRA, SOL, Someone
 from trainer.actions import (
     accounts,
     assign,
+    changes,
     covered_tasks,
     destruction,
     earlier,
@@ -228,11 +229,25 @@ def _after_the_signature(db: Database) -> None:
         db, SYSTEM, SMALL_VALVE.replace("95 N·m", "110 N·m"), file="small-valve.yaml", now=again
     )
     notices.acknowledge(db, enter(db, AMA, again), MODULE, done.revision, now=again)
-    sitting.begin(db, enter(db, AMA, again), bench.release(db, AMA, again, drawn_with="open"), now=again)
+    _two_changes(db, again + timedelta(hours=3))
+    late = again + timedelta(hours=8)
+    sitting.begin(db, enter(db, AMA, late), bench.release(db, AMA, late, drawn_with="open"), now=late)
     end = again + timedelta(days=1)
     sol = enter(db, SOL, end)
     life.withdraw(db, sol, AMA.id, TASK.id, reason="Of her own wish.", password=SOL.password, now=end)
     life.stop(db, sol, AMA.id, TASK.id, reason="Moved to the office.", password=SOL.password, now=end)
+
+
+def _two_changes(db: Database, now: datetime) -> None:
+    """Let Ama show one change and fail to show the next, which is taken back."""
+    bench.sit_for_change(db, AMA, now)
+    hour = timedelta(hours=1)
+    sol = enter(db, SOL, now + hour)
+    changes.confirm(db, sol, AMA.id, MODULE, password=SOL.password, now=now + hour)
+    for torque, at in (("100 N·m", now + 2 * hour), ("110 N·m", now + 4 * hour)):
+        text = SMALL_VALVE.replace("95 N·m", torque)
+        if publish.publish(db, SYSTEM, text, file="small-valve.yaml", now=at).asked:
+            bench.sit_for_change(db, AMA, at + hour, wrong=True)
 
 
 def _what_rests_on_paper(db: Database) -> None:

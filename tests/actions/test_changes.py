@@ -70,33 +70,6 @@ def _publish(db: Database, text: str = REVISED, now: datetime = THEN, **told: An
     return publish.publish(db, bench.enter(db, KIT, now), text, file="small-valve.yaml", now=now, **told)
 
 
-def _release(db: Database, now: datetime, *, drawn_with: str = "change") -> int:
-    return sitting_release.release(
-        db,
-        bench.enter(db, MIRA, now),
-        AMA.id,
-        MODULE,
-        because="She has read the change.",
-        drawn_with=drawn_with,
-        now=now,
-        for_change=True,
-    )
-
-
-def _sit_for_change(db: Database, now: datetime, *, wrong: bool = False) -> list[int]:
-    """Let Ama sit for the change until each class is decided; the numbers of the sittings, one after the other."""
-    numbers: list[int] = []
-    while not numbers or not wrong:
-        number = _release(db, now, drawn_with=f"{now} {len(numbers)}")
-        bench.sit(db, AMA, number, now, wrong=lambda _: wrong)
-        numbers.append(number)
-        with db.reading() as unit:
-            found = changes.of_module(unit, AMA.id, MODULE)
-        if found is None or found.shown or found.failed:
-            break
-    return numbers
-
-
 def _confirm(db: Database, now: datetime) -> None:
     changes.confirm(db, bench.enter(db, SOL, now), AMA.id, MODULE, password=SOL.password, now=now)
 
@@ -154,7 +127,7 @@ def test_from_publication_to_confirmation(ama: Database) -> None:
     assert [(end.person_id, end.last) for end in ends] == [(AMA.id, DUE)]
 
     later = THEN + 3 * DAY
-    numbers = _sit_for_change(ama, later)
+    numbers = bench.sit_for_change(ama, AMA, later)
     wanted = {element.id for element in due.classes}
     with ama.reading() as unit:
         asked = [one for number in numbers for one in sittings.questions(unit, number)]
@@ -206,7 +179,7 @@ def test_who_does_not_show_it_in_time_works_alone_no_more_until_it_is_shown(ama:
     with pytest.raises(life.LifeStepRefused, match="not possible here"):
         life.lift(ama, una, AMA.id, TASK.id, reason="Unfounded.", password=SECOND, now=day_after)
     late = day_after + 4 * DAY
-    _sit_for_change(ama, late)
+    bench.sit_for_change(ama, AMA, late)
     _confirm(ama, late)
     assert _standings(ama, late) == {Standing.SIGNED}
     ines = bench.enter(ama, INES, late)
@@ -225,10 +198,10 @@ def _una(db: Database, now: datetime) -> Any:
 def test_who_is_found_not_ready_is_evaluated_anew_as_a_whole(ama: Database) -> None:
     _publish(ama)
     later = THEN + 3 * DAY
-    _sit_for_change(ama, later, wrong=True)
+    bench.sit_for_change(ama, AMA, later, wrong=True)
     assert _standings(ama, later) == {Standing.SUSPENDED}
     with pytest.raises(sitting_release.NotReleased, match="found not shown"):
-        _sit_for_change(ama, later + DAY)
+        bench.sit_for_change(ama, AMA, later + DAY)
     with pytest.raises(changes.NotConfirmed, match="suspended, a change was found not shown"):
         _confirm(ama, later + DAY)
     with pytest.raises(life.LifeStepRefused):
@@ -261,7 +234,7 @@ def test_a_renewal_under_the_new_revision_shows_the_change_too(ama: Database) ->
 
 def test_what_was_shown_of_a_change_counts_for_the_renewal(ama: Database) -> None:
     _publish(ama)
-    _sit_for_change(ama, THEN + DAY)
+    bench.sit_for_change(ama, AMA, THEN + DAY)
     _confirm(ama, THEN + 2 * DAY)
     with ama.reading() as unit:
         where = readiness.of_person(unit, AMA.id, in_force(unit, MODULE).revision)
@@ -336,7 +309,7 @@ def test_a_later_revision_leaves_open_what_was_asked_before(ama: Database) -> No
     _publish(ama, third, THEN + 2 * DAY, must_show=False, because="A word in the title.")
     (due,) = changes.due(ama, bench.enter(ama, SOL, THEN + 2 * DAY))
     assert due.due == DUE
-    _sit_for_change(ama, THEN + 3 * DAY)
+    bench.sit_for_change(ama, AMA, THEN + 3 * DAY)
     _confirm(ama, THEN + 4 * DAY)
     assert _standings(ama, NOW + 90 * DAY) == {Standing.SIGNED}
     assert replay.decisions(ama, SYSTEM) == replay.Replayed(2, ())
@@ -353,7 +326,7 @@ def test_two_people_and_the_password(ama: Database) -> None:
         ama, sol, AMA.id, MODULE, because="I do.", drawn_with="x", now=later, for_change=True
     )
     bench.sit(ama, AMA, number, later)
-    _sit_for_change(ama, later + DAY / 24)
+    bench.sit_for_change(ama, AMA, later + DAY / 24)
     later += DAY / 12
     with pytest.raises(NotAllowed, match="two people"):
         _confirm(ama, later)
@@ -374,7 +347,7 @@ def test_two_people_and_the_password(ama: Database) -> None:
 def test_while_somebody_sits_nothing_is_told(ama: Database) -> None:
     _publish(ama)
     later = THEN + DAY
-    _release(ama, later)
+    bench.release_for_change(ama, AMA, later, drawn_with="x")
     (due,) = changes.due(ama, bench.enter(ama, SOL, later))
     assert due.sits
     assert "a sitting is released or under way" in due.sentence(later.date())
@@ -413,7 +386,7 @@ def test_the_table_itself_refuses_what_nobody_may_do(ama: Database) -> None:
 
 def test_a_confirmation_that_says_more_than_its_evidence_is_named(ama: Database) -> None:
     _publish(ama)
-    _sit_for_change(ama, THEN + DAY)
+    bench.sit_for_change(ama, AMA, THEN + DAY)
     _confirm(ama, THEN + 2 * DAY)
     told = _newest(ama, changes.CONFIRMED)
     told["evidence"]["classes"] = told["evidence"]["classes"][:-1]
@@ -466,7 +439,7 @@ def _do(db: Database, deed: str, now: datetime) -> None:
     elif deed == "confirm":
         _confirm(db, now)
     else:
-        _sit_for_change(db, now, wrong=deed == "sit wrong")
+        bench.sit_for_change(db, AMA, now, wrong=deed == "sit wrong")
 
 
 def _nothing_is_claimed(db: Database, now: datetime) -> None:

@@ -128,6 +128,7 @@ def _change(one: ChangeDue, task: CoveredTask, today: date) -> LapseLine:
         number=one.number,
         valid_until=one.due,
         days=(one.due - today).days,
+        span=task.conditions.span,
     )
 
 
