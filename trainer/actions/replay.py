@@ -101,21 +101,25 @@ class Evidence:
             self._begun[told["observation"]] = _morning_of(filled_on) if filled_on else event.at
         elif event.action == "observation:close":
             self._watch(told, event.at)
-        elif event.action == ledger.SIGNED:
+        else:
+            self._turn(event, told)
+
+    def _turn(self, event: Event, told: Mapping[str, Any]) -> None:
+        """Take in what begins a round, what breaks one off, and what a revision asks."""
+        if event.action == ledger.SIGNED:
             record = told["record"]
             self._signed.setdefault((record["person_id"], record["task"]), []).append(event.at)
         elif event.action in _BREAKS:
             # What a supervisor suspended is named by its number, so that lifting can take it back.
-            self._breaks.setdefault((told["person"], told["task"]), {})[told.get("event", -event.number)] = (
-                event.at
-            )
+            broken = self._breaks.setdefault((told["person"], told["task"]), {})
+            broken[told.get("event", -event.number)] = event.at
+        elif event.action == "qualification:lift":
+            self._breaks[told["person"], told["task"]].pop(told["about"], None)
         elif event.action == "module:publish":
             for asked in told.get("asked", ()):
                 self._demands[asked["demand"]] = Asked(
                     asked["person"], told["revision"], tuple(told["classes"])
                 )
-        elif event.action == "qualification:lift":
-            self._breaks[told["person"], told["task"]].pop(told["about"], None)
 
     def _mark(self, told: Mapping[str, Any], asked: Mapping[str, Any], at: datetime) -> None:
         whose, policy = self._sittings[told["sitting"]]

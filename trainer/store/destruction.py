@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING, Any
 from sqlalchemy import delete, exists, insert, select, text, update
 
 from trainer.store.schema.attempts import attempts, skill_summaries
+from trainer.store.schema.changes import change_demands, change_steps
 from trainer.store.schema.earlier import earlier_checks, earlier_qualifications
 from trainer.store.schema.keeping import destroyed_entries
 from trainer.store.schema.life import life_events
@@ -66,6 +67,7 @@ def rows(unit: Unit, person_id: str, task_id: str) -> None:
     def of_revision(table: Table) -> Any:
         return (table.c.person_id == person_id) & table.c.revision.in_(revisions)
 
+    _parts(unit, change_demands.c.id, of_task(change_demands), (change_steps.c.demand,))
     _whole(unit, life_events, of_task(life_events))
     _parts(unit, earlier_qualifications.c.number, of_task(earlier_qualifications), (earlier_checks.c.number,))
     _whole(unit, qualifications, of_task(qualifications))

@@ -7,12 +7,23 @@ from typing import Any
 import sqlalchemy as sa
 from alembic import op
 
-revision = "0019"
-down_revision = "0018"
+revision = "0021"
+down_revision = "0020"
 branch_labels = None
 depends_on = None
 
 _TABLES = ("change_demands", "change_steps")
+# What two people decided to destroy may go: the demands of a person at a task, and what became of them.
+_DECIDED = (
+    "EXISTS (SELECT 1 FROM keeping_events k WHERE k.act = 'confirmed' AND k.person_id = {row}.person_id "
+    "AND k.covered_task_id = {row}.covered_task_id AND {row}.at <= k.at)"
+)
+_DESTROYED = {
+    "change_demands": _DECIDED.format(row="OLD"),
+    "change_steps": (
+        f"EXISTS (SELECT 1 FROM change_demands w WHERE w.id = OLD.demand AND {_DECIDED.format(row='w')})"  # noqa: S608  # names of the schema
+    ),
+}
 
 
 def upgrade() -> None:
@@ -27,6 +38,9 @@ def downgrade() -> None:
     op.drop_table("change_steps")
     op.drop_table("change_demands")
     op.drop_column("sittings", "classes")
+    if op.get_bind().dialect.name == "postgresql":
+        for table in _TABLES:
+            op.execute(f"DROP FUNCTION {table}_stay()")
 
 
 def _demands() -> None:
@@ -117,14 +131,22 @@ def _steps() -> None:
 
 
 def _keep(table: str) -> None:
+    allowed = _DESTROYED[table]
     if op.get_bind().dialect.name == "postgresql":
         refuse = "EXECUTE FUNCTION refuse_change()"
-        op.execute(f"CREATE TRIGGER {table}_stay BEFORE DELETE ON {table} FOR EACH ROW {refuse}")
+        op.execute(
+            f"CREATE FUNCTION {table}_stay() RETURNS trigger LANGUAGE plpgsql AS $$ BEGIN "
+            f"IF {allowed} THEN RETURN OLD; END IF; "
+            f"RAISE EXCEPTION '{table} are kept as written' USING ERRCODE = 'integrity_constraint_violation'; END $$"
+        )
+        op.execute(
+            f"CREATE TRIGGER {table}_stay BEFORE DELETE ON {table} FOR EACH ROW EXECUTE FUNCTION {table}_stay()"
+        )
         op.execute(f"CREATE TRIGGER {table}_not_emptied BEFORE TRUNCATE ON {table} {refuse}")
         op.execute(f"CREATE TRIGGER {table}_keep BEFORE UPDATE ON {table} FOR EACH ROW {refuse}")
     else:
         refuse = f"BEGIN SELECT RAISE(ABORT, '{table} are kept as written'); END"
-        op.execute(f"CREATE TRIGGER {table}_stay BEFORE DELETE ON {table} {refuse}")
+        op.execute(f"CREATE TRIGGER {table}_stay BEFORE DELETE ON {table} WHEN NOT ({allowed}) {refuse}")
         op.execute(f"CREATE TRIGGER {table}_keep BEFORE UPDATE ON {table} {refuse}")
 
 
