@@ -8,12 +8,14 @@ from typing import TYPE_CHECKING
 
 from tests.people import AMA, BEN, INES
 from tests.web import scene
-from trainer.actions import record_papers
+from trainer.actions import journal, ledger, record_papers
 from trainer.actions.actor import SYSTEM
+from trainer.records import key_file, signed_note
 from trainer.records.paper_code import CardCode
 
 if TYPE_CHECKING:
     from collections.abc import Callable
+    from pathlib import Path
 
     from tests.web.visitor import Visitor
     from trainer.actions.opening import Database
@@ -27,6 +29,19 @@ def test_the_page_says_where_the_log_stands_and_leads_to_the_packet(visit: Calla
     asked = ines.client.get(f"/evidence/packet?about={BEN.id}&first=2027-01-01&last=2027-12-31")
     assert asked.status_code == 303
     assert asked.headers["Location"].endswith(f"/print/inspector_packet/{BEN.id}%202027-01-01%202027-12-31")
+
+
+def test_the_page_says_how_much_of_the_log_is_under_the_checkpoint(
+    visit: Callable[..., Visitor], db: Database, tmp_path: Path
+) -> None:
+    db.keys = tmp_path / "keys"
+    key_file.make(db.keys, "shop/log")
+    size = signed_note.checkpoint_in(signed_note.text_of(ledger.checkpoint(db, SYSTEM, now=scene.NOW))).size
+    ines = visit(INES)
+    assert "The newest checkpoint stands over all of them;" in ines.get("/evidence").text
+    with db.writing() as unit:
+        journal.note(unit, SYSTEM, "reminder:send", at=scene.NOW)
+    assert f"The newest checkpoint stands over the first {size};" in ines.get("/evidence").text
 
 
 def test_what_is_missing_is_said_and_what_was_typed_stays(visit: Callable[..., Visitor]) -> None:

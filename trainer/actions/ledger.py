@@ -70,10 +70,14 @@ class LogCheck:
 
 @dataclass(frozen=True)
 class LogStanding:
-    """How many entries the log has, the newest checkpoint over them ("" before the first), and what others check with."""
+    """How many entries the log has, the newest checkpoint ("" before the first), and what others check with.
+
+    `signed`: over how many of the entries the checkpoint stands.
+    """
 
     size: int
     checkpoint: str
+    signed: int
     keys: tuple[str, ...]
 
 
@@ -83,7 +87,8 @@ def stands(db: Database, actor: Actor) -> LogStanding:
     keys = key_file.verifiers(db.keys) if key_file.exists(db.keys) else ()
     with db.reading() as unit:
         note = ledger.newest_checkpoint(unit) or ""
-        return LogStanding(ledger.size(unit), note, tuple(str(key) for key in keys))
+        signed = signed_note.checkpoint_in(signed_note.text_of(note)).size if note else 0
+        return LogStanding(ledger.size(unit), note, signed, tuple(str(key) for key in keys))
 
 
 def checkpoint(db: Database, actor: Actor, *, now: datetime) -> str:
