@@ -24,6 +24,8 @@ DECIDED = samples.NOON + timedelta(hours=3)
 LATER = samples.NOON + timedelta(days=1)
 # Parts before what they are parts of.
 TABLES = (
+    "change_steps",
+    "change_demands",
     "life_events",
     "earlier_checks",
     "earlier_qualifications",
@@ -48,6 +50,7 @@ def _everything(unit: Unit, person: people.Someone, place: int) -> None:
     number = f"QR-2027-000{place}"
     qualifications.add(unit, samples.qualification(evaluation, number, person=person.id))
     samples.suspended(unit, number, person=person.id)
+    samples.change_not_shown(unit, number, person=person.id)
     samples.sitting(unit, person=person.id)
     seen = observations.begin(
         unit,

@@ -98,7 +98,7 @@ class ChangeDue:
         return "; ".join(element.title for element in self.classes)
 
     def held_back(self, today: date) -> bool:
-        """The person works only directed and observed."""
+        """The person does not work alone at it."""
         return self.failed or today > self.due
 
     def sentence(self, today: date) -> str:

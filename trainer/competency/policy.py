@@ -255,7 +255,7 @@ class Policy:
         365,
         "Changes",
         "How many days after its publication a change that has to be shown anew may wait; from the day after that, whoever"
-        " has not shown it works only directed and observed.",
+        " has not shown it counts as suspended.",
         unit="days",
     )
 
