@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 import pytest
@@ -10,10 +11,12 @@ import pytest
 from tests.people import AMA, BEN
 from tests.web import scene
 from trainer import drills
-from trainer.actions import publish
+from trainer.actions import practise, publish
 from trainer.actions.actor import SYSTEM
 from trainer.actions.views import DrillAddress
 from trainer.procedure import library
+from trainer.records.qualification import Standing
+from trainer.web.practise import pages
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -55,6 +58,19 @@ def test_my_sheet_says_what_is_missing_and_what_comes_next(visit: Visit) -> None
     assert sheet.soup.select(".main-button")[0].get_text().startswith("Practise: ")
     assert "An evaluation" in sheet.words(".missing")
     assert "11 days left" in sheet.words()
+
+
+def test_my_sheet_asks_nothing_more_of_what_is_signed(db: Database) -> None:
+    sheet = practise.my_sheet(db, scene.enter(db, BEN), now=scene.NOW)
+    (module,) = sheet.modules
+    other = replace(module, module_id="other", standing=Standing.SIGNED)
+    page = pages.sheet_page(replace(sheet, modules=(other, module)))
+    left = len(module.skills) - module.shown
+    assert left > 1
+    assert page.sentence.startswith(f"{left} skills still to be shown, in 1 module.")
+    assert page.first == module.module_id
+    page = pages.sheet_page(replace(sheet, modules=(other,)))
+    assert page.sentence.startswith("Signed in 1 module, all on your sheet.")
 
 
 def test_an_arrow_moves_a_line_without_script_and_nothing_is_lost(visit: Visit, db: Database) -> None:

@@ -456,21 +456,26 @@ def _per_cent(share: float) -> str:
 
 
 def _first(sheet: MySheet) -> str:
-    """The module whose drill comes first: one with something left to show, one with something due, else the first."""
+    """The module whose drill comes first: one not signed with something left to show, one with something due, else any."""
     unfinished = [module for module in sheet.modules if module.shown < len(module.skills)]
+    unsigned = [module for module in unfinished if not module.standing.may_work_alone]
     due = [module for module in sheet.modules if any(d <= sheet.day for d in module.due_again.values())]
-    return next((module.module_id for module in (*unfinished, *due, *sheet.modules)), "")
+    return next((module.module_id for module in (*unsigned, *due, *unfinished, *sheet.modules)), "")
 
 
 def _what_is_left(sheet: MySheet) -> str:
+    """What the sheet comes to; whoever is signed for a module has nothing to show of it, but may keep it fresh."""
     if not sheet.modules:
         return "Nothing is assigned to you yet. Your mentor does that."
-    left = sum(len(module.skills) - module.shown for module in sheet.modules)
+    unsigned = [module for module in sheet.modules if not module.standing.may_work_alone]
+    left = sum(len(module.skills) - module.shown for module in unsigned)
     due = sum(day <= sheet.day for module in sheet.modules for day in module.due_again.values())
     again = f" {count(due, 'skill')} due again." if due else ""
+    if not unsigned:
+        return f"Signed in {count(len(sheet.modules), 'module')}, all on your sheet.{again}"
     if left == 0:
         return f"Every skill on your sheet is shown.{again}"
-    return f"{count(left, 'skill')} still to be shown, in {count(len(sheet.modules), 'module')}.{again}"
+    return f"{count(left, 'skill')} still to be shown, in {count(len(unsigned), 'module')}.{again}"
 
 
 def record_page(
