@@ -3,10 +3,14 @@
 from __future__ import annotations
 
 import importlib.util
+import io
 import random
+import re
 import subprocess
 import sys
+import zipfile
 from pathlib import Path
+from typing import Any
 
 import pytest
 
@@ -105,26 +109,64 @@ def test_the_zip_itself_can_be_checked(tmp_path: Path, capsys: pytest.CaptureFix
     assert main([str(tmp_path / "none.zip")]) == 2
 
 
-def test_no_bit_flipped_in_the_zip_changes_a_file_unseen() -> None:
-    """What a ZIP says of a file besides its bytes (when, by which system) may change; no byte of a file may, unseen."""
+def _flipped(data: bytes, bit: int) -> bytes:
+    flipped = bytearray(data)
+    flipped[bit // 8] ^= 1 << bit % 8
+    return bytes(flipped)
+
+
+def test_whichever_bit_of_the_zip_is_flipped_is_told_with_its_place() -> None:
+    """Bytes of files, moments, attributes, sizes, names, the directory: there is nothing in it that is not held."""
     whole, draw = packet_file.written(WHOLE), random.Random(5)  # noqa: S311  # which bits are tried
-    changed = 0
-    for _ in range(3000):
-        bit = draw.randrange(len(whole) * 8)
-        flipped = bytearray(whole)
-        flipped[bit // 8] ^= 1 << bit % 8
-        try:
-            files = packet_file.read(bytes(flipped))
-        except PacketUnreadable:
-            changed += 1
-            continue
-        if files != WHOLE:
-            changed += 1
-            try:
-                assert packet.faults(files, [KEY.verifier]), bit
-            except PacketUnreadable:
-                continue
-    assert changed > 2000
+    with zipfile.ZipFile(io.BytesIO(whole)) as file:
+        starts = {entry.header_offset: entry.filename for entry in file.infolist()}
+        directory = file.start_dir
+    headers = {8 * (start + byte) + bit for start in starts for byte in range(30) for bit in range(8)}
+    for bit in sorted({*headers, *draw.sample(range(directory * 8), 4000)}):
+        name = starts[max(start for start in starts if start <= bit // 8)]
+        with pytest.raises(PacketUnreadable, match=re.escape(name)):
+            packet_file.read(_flipped(whole, bit))
+    # What the directory says of a file is told at that file, or as the directory's.
+    places = "|".join(map(re.escape, (packet_file.DIRECTORY, *WHOLE)))
+    for bit in draw.sample(range(directory * 8, len(whole) * 8), 4000):
+        with pytest.raises(PacketUnreadable, match=places):
+            packet_file.read(_flipped(whole, bit))
+
+
+def test_what_stands_beside_the_files_in_the_zip_is_told() -> None:
+    whole = packet_file.written(WHOLE)
+    middle = whole.index(b"PK\x03\x04", 10)
+    for changed, place in (
+        (whole + b"\0", packet_file.DIRECTORY),
+        (whole[:-2] + b"\1\0!", packet_file.DIRECTORY),
+        (b"#!/bin/sh\n" + whole, min(WHOLE)),
+        (whole[:middle] + b"hidden" + whole[middle:], packet_file.DIRECTORY),
+    ):
+        with pytest.raises(PacketUnreadable, match=re.escape(place)):
+            packet_file.read(changed)
+
+
+@pytest.mark.parametrize(
+    ("change", "text"),
+    [
+        ({"date_time": (2027, 3, 18, 9, 0, 0)}, "a.txt was changed"),
+        ({"extra": b"\x99\x99\x00\x00"}, "a.txt"),
+        ({"comment": b"said beside"}, "directory of the ZIP was changed"),
+        ({"external_attr": 0o755 << 16}, "directory of the ZIP was changed"),
+        ({"create_system": 0}, "directory of the ZIP was changed"),
+        ({"compress_type": zipfile.ZIP_DEFLATED}, "'a.txt' in it is compressed"),
+    ],
+)
+def test_what_another_program_packed_is_told(change: dict[str, Any], text: str) -> None:
+    entry = zipfile.ZipInfo("a.txt", (1980, 1, 1, 0, 0, 0))
+    entry.external_attr, entry.create_system = 0o644 << 16, 3
+    for name, value in change.items():
+        setattr(entry, name, value)
+    buffer = io.BytesIO()
+    with zipfile.ZipFile(buffer, "w") as file:
+        file.writestr(entry, b"invented")
+    with pytest.raises(PacketUnreadable, match=text):
+        packet_file.read(buffer.getvalue())
 
 
 def test_the_same_files_give_the_same_zip_and_come_back() -> None:
