@@ -119,7 +119,9 @@ def test_a_sitting_under_way_tells_nothing(db: Database) -> None:
     assert not [row for row in _data(files, "log") if row["action"].startswith("sitting:")]
 
 
-def test_photographs_come_with_their_bytes_once_the_job_is_over(db: Database) -> None:
+def test_photographs_come_with_their_bytes_once_the_job_is_over(db: Database, tmp_path: Path) -> None:
+    db.keys = tmp_path / "keys"
+    key_file.make(db.keys, "invented.example/log")
     now, mira = bench.NOW, bench.enter(db, MIRA)
     number = observe.begin(db, mira, AMA.id, bench.MODULE, "DN 80", ticket="t", now=now)
     seen = StepSeen("vent", StepMark.UNAIDED, "", now)
@@ -134,6 +136,7 @@ def test_photographs_come_with_their_bytes_once_the_job_is_over(db: Database) ->
     observe.close(db, mira, number, order=(), result="Vented.", password=MIRA.password, now=now)
     after = _fetch(db, bench.enter(db, AMA), AMA)
     assert hashlib.sha256(after[path]).hexdigest() == picture.sha256
+    assert packet.faults(after, key_file.verifiers(db.keys)) == ()
     assert f'src="{path}"' in after["index.html"].decode()
 
 

@@ -589,7 +589,7 @@ def person_data() -> PersonDataPacket:
         papers=(earlier(),),
         print_record=EXPORTS["qualification_record"].write,
         print_paper=EXPORTS["earlier_record"].write,
-        photographs={"ab" * 32: b"bytes of a picture"},
+        photographs={hashlib.sha256(_PHOTOGRAPH).hexdigest(): _PHOTOGRAPH},
         entries=(),
         keys=(str(key().verifier),),
         key=key(),

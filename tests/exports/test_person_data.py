@@ -57,8 +57,11 @@ def test_the_page_reaches_files_of_the_zip_alone_and_takes_names_for_text() -> N
 def test_signed_where_there_is_a_key_and_whole_without_one() -> None:
     sample = samples.person_data()
     told = {fault.text for fault in packet.faults(_files(sample), [Verifier.read(sample.keys[0])])}
-    # The sample's records stand in no log.
-    assert told == {"No entry of the log in this packet holds this record as it stands here."}
+    # What the sample holds stands in no log.
+    assert told == {
+        "No entry of the log in this packet holds this record as it stands here.",
+        "No observation in the log of this packet names this photograph.",
+    }
     bare = _files(replace(sample, key=None, keys=()))
     assert packet.SIGNED not in bare
     assert "no key to sign its log with" in bare["index.html"].decode()

@@ -203,11 +203,11 @@ def test_a_photograph_that_no_observation_names_is_told() -> None:
     other = b"bytes of another one"
     path, named = f"photographs/{hashlib.sha256(other).hexdigest()}.jpg", f"photographs/{'0' * 64}.jpg"
     assert _found(packet.bound({**_files(), path: other}, "Invented evidence", KEY)) == [
-        f"{path}: No observation in this packet names this photograph."
+        f"{path}: No observation in the log of this packet names this photograph."
     ]
     assert _found(packet.bound({**_files(), named: PHOTOGRAPH}, "Invented evidence", KEY)) == [
         f"{named}: The photograph is not the one that the file is named after.",
-        f"{named}: No observation in this packet names this photograph.",
+        f"{named}: No observation in the log of this packet names this photograph.",
     ]
 
 

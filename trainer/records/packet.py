@@ -10,7 +10,7 @@ What a file has to hold besides follows from its folder:
 - `answers/`: a question as it was asked, the answer and its mark, as the log's entry has them, and the pictures it showed;
 - `earlier/`: what was transcribed from an earlier paper, word for word as the log's entry has it;
 - `observations/`: what was seen at the bench, word for word as the log's entry has it;
-- `photographs/`: named by their hash, which stands in an observation;
+- `photographs/`: named by their hash, which stands in an observation that an entry of the log holds;
 - `policies/`: numbers that decided, whose hash is their name and stands in an entry of the log;
 - `revisions/`: a procedure in canonical form, whose hash is the name of the revision.
 
@@ -109,7 +109,7 @@ def faults(files: Mapping[str, bytes], trusted: Sequence[Verifier]) -> tuple[Fau
         *_each(files, "records/", lambda path, data: _recorded(path, data, records)),
         *_each(files, "earlier/", lambda path, data: _recorded(path, data, records)),
         *_each(files, "observations/", lambda path, data: _recorded(path, data, records)),
-        *_photographs(files),
+        *_photographs(files, log),
         *_each(files, "policies/", lambda path, data: _policy(path, data, log)),
         *_each(files, "credentials/", lambda path, data: _credible(path, data, trusted, files)),
         *_each(files, "answers/", lambda path, data: _answered(path, data, log, files)),
@@ -236,13 +236,9 @@ def _credible(
         yield Fault(path, "It speaks of another record than the one beside it.")
 
 
-def _photographs(files: Mapping[str, bytes]) -> Iterator[Fault]:
-    """Yield what is wrong with photographs: each has the hash that it is named after, and a signed observation names it."""
-    named = set()
-    for path, data in files.items():
-        if path.startswith("observations/"):
-            with suppress(UnicodeDecodeError, TrainerError):
-                named |= _photographs_of(canonical.read(data.decode()))
+def _photographs(files: Mapping[str, bytes], log: Mapping[int, dict[str, Any]]) -> Iterator[Fault]:
+    """Yield what is wrong with photographs: each has the hash that it is named after, and an observation in the log names it."""
+    named = {name for payload in log.values() for name in _photographs_of(payload.get("record"))}
     for path, data in sorted(files.items()):
         if not path.startswith("photographs/"):
             continue
@@ -250,7 +246,7 @@ def _photographs(files: Mapping[str, bytes]) -> Iterator[Fault]:
         if _sha256(data) != name:
             yield Fault(path, "The photograph is not the one that the file is named after.")
         if name not in named:
-            yield Fault(path, "No observation in this packet names this photograph.")
+            yield Fault(path, "No observation in the log of this packet names this photograph.")
 
 
 def _photographs_of(record: Any) -> set[str]:
