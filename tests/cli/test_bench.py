@@ -11,7 +11,7 @@ from click.testing import CliRunner
 
 from trainer.cli import figures
 from trainer.cli.bench import bench_command, in_words
-from trainer.cli.measuring import QUICK, THOROUGH, Effort, Goal, Reading
+from trainer.cli.measuring.timing import QUICK, THOROUGH, Effort, Goal, Reading
 
 if TYPE_CHECKING:
     from collections.abc import Iterator

@@ -13,8 +13,6 @@ import pytest
 from trainer.actions import accounts, crew
 from trainer.actions.opening import open_database
 from trainer.actions.permissions import Role
-from trainer.cli import large_company, served
-from trainer.cli.bare_site import site
 from trainer.cli.figures import (
     answering,
     appending,
@@ -26,10 +24,12 @@ from trainer.cli.figures import (
     submitting,
 )
 from trainer.cli.figures.answering_served import handing_in, path_of
-from trainer.cli.invented_answers import given
-from trainer.cli.large_company import CREW_SIZE, NOW, PASSWORD, Company
-from trainer.cli.measuring import Effort, Goal
-from trainer.cli.visiting import PageRefused, Visit, links_in, token_in
+from trainer.cli.measuring import large_company, served
+from trainer.cli.measuring.bare_site import site
+from trainer.cli.measuring.invented_answers import given
+from trainer.cli.measuring.large_company import CREW_SIZE, NOW, PASSWORD, Company
+from trainer.cli.measuring.timing import Effort, Goal
+from trainer.cli.measuring.visiting import PageRefused, Visit, links_in, token_in
 
 if TYPE_CHECKING:
     from collections.abc import Iterator

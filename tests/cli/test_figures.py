@@ -24,8 +24,8 @@ from trainer.cli.figures import (
     signing_in,
     starting,
 )
-from trainer.cli.invented_orders import nearly_right, shuffled, woven
-from trainer.cli.measuring import Effort, Goal
+from trainer.cli.measuring.invented_orders import nearly_right, shuffled, woven
+from trainer.cli.measuring.timing import Effort, Goal
 from trainer.drawing import VIEWS
 from trainer.procedure import library
 from trainer.procedure.counting import LegalOrders
@@ -34,7 +34,7 @@ from trainer.procedure.library import read_module
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    from trainer.cli.measuring import Reading
+    from trainer.cli.measuring.timing import Reading
     from trainer.procedure.orders import PartialOrder
 
 ONCE = Effort(rounds=1, sample=0)

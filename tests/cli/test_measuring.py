@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from trainer.cli.measuring import Effort, Goal, Reading, faster, in_turn, sample, slower
+from trainer.cli.measuring.timing import Effort, Goal, Reading, faster, in_turn, sample, slower
 
 ONCE = Effort(rounds=5, sample=0)
 

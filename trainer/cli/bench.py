@@ -8,11 +8,11 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from trainer.cli import figures
-from trainer.cli.measuring import QUICK, THOROUGH
+from trainer.cli.measuring.timing import QUICK, THOROUGH
 from trainer.cli.output import format_option, say_json
 
 if TYPE_CHECKING:
-    from trainer.cli.measuring import Reading
+    from trainer.cli.measuring.timing import Reading
 
 HEADINGS = f"  {'floor':>9}  {'ours':>9}  {'ratio':>8}  {'goal':<13} reached"
 

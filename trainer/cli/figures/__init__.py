@@ -3,7 +3,7 @@
 A figure is a module with
 
 - `TITLE`: what is measured, in a few words;
-- `measure(effort)`: an iterator over readings (`trainer.cli.measuring.Reading`), each yielded as soon as it is
+- `measure(effort)`: an iterator over readings (`trainer.cli.measuring.timing.Reading`), each yielded as soon as it is
   known. `faster` and `slower` of that module time a floor and ours in turn and make the reading.
 
 Libraries that serve as a floor are imported inside `measure`, and where one is not installed the reading says so

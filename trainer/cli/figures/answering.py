@@ -12,17 +12,17 @@ from typing import TYPE_CHECKING, Any
 
 from trainer.actions import accounts
 from trainer.actions.opening import open_database
-from trainer.cli import large_company
-from trainer.cli.invented_answers import given
-from trainer.cli.large_company import NOW, PASSWORD
-from trainer.cli.measuring import slower
+from trainer.cli.measuring import large_company
+from trainer.cli.measuring.invented_answers import given
+from trainer.cli.measuring.large_company import NOW, PASSWORD
+from trainer.cli.measuring.timing import slower
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator
 
     from trainer.actions.actor import Actor
     from trainer.actions.opening import Database
-    from trainer.cli.measuring import Effort, Reading
+    from trainer.cli.measuring.timing import Effort, Reading
 
 TITLE = "Hand in an answer"
 

@@ -10,17 +10,17 @@ from typing import TYPE_CHECKING
 
 from trainer.actions import accounts
 from trainer.actions.opening import open_database
-from trainer.cli import large_company, served
-from trainer.cli.invented_answers import given
-from trainer.cli.large_company import NOW, PASSWORD
-from trainer.cli.measuring import QUICK, Goal, Reading
-from trainer.cli.visiting import token_in
+from trainer.cli.measuring import large_company, served
+from trainer.cli.measuring.invented_answers import given
+from trainer.cli.measuring.large_company import NOW, PASSWORD
+from trainer.cli.measuring.timing import QUICK, Goal, Reading
+from trainer.cli.measuring.visiting import token_in
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator
 
-    from trainer.cli.invented_answers import Given
-    from trainer.cli.measuring import Effort
+    from trainer.cli.measuring.invented_answers import Given
+    from trainer.cli.measuring.timing import Effort
     from trainer.settings import Settings
 
 TITLE = "Hand in an answer over HTTP"

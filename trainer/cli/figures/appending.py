@@ -11,14 +11,14 @@ from typing import TYPE_CHECKING
 from trainer.actions import journal, upkeep
 from trainer.actions.actor import SYSTEM
 from trainer.actions.opening import open_database
-from trainer.cli.large_company import NOW
-from trainer.cli.measuring import Goal, Reading, in_turn
+from trainer.cli.measuring.large_company import NOW
+from trainer.cli.measuring.timing import Goal, Reading, in_turn
 from trainer.settings import Settings
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
-    from trainer.cli.measuring import Effort
+    from trainer.cli.measuring.timing import Effort
 
 TITLE = "Append to the log"
 

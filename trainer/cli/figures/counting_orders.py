@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from trainer.cli.invented_orders import woven
-from trainer.cli.measuring import slower
+from trainer.cli.measuring.invented_orders import woven
+from trainer.cli.measuring.timing import slower
 from trainer.procedure.chains import members
 from trainer.procedure.counting import LegalOrders
 from trainer.procedure.draw import Draw
@@ -13,7 +13,7 @@ from trainer.procedure.draw import Draw
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
-    from trainer.cli.measuring import Effort, Reading
+    from trainer.cli.measuring.timing import Effort, Reading
     from trainer.procedure.orders import PartialOrder
 
 TITLE = "Count legal orders and draw one"

@@ -6,14 +6,14 @@ from contextlib import suppress
 from statistics import median
 from typing import TYPE_CHECKING
 
-from trainer.cli.measuring import Goal, Reading, sample
+from trainer.cli.measuring.timing import Goal, Reading, sample
 from trainer.procedure import library, window
 from trainer.procedure.counting import LegalOrders, TooManyOrders
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator
 
-    from trainer.cli.measuring import Effort
+    from trainer.cli.measuring.timing import Effort
     from trainer.procedure.model import Module
     from trainer.procedure.orders import PartialOrder
 

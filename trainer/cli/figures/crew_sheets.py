@@ -7,17 +7,17 @@ from pathlib import Path
 from tempfile import TemporaryDirectory
 from typing import TYPE_CHECKING
 
-from trainer.cli import large_company
-from trainer.cli.bare_site import site
-from trainer.cli.large_company import CREW_SIZE, NOW, PASSWORD, Company
-from trainer.cli.measuring import QUICK, slower
-from trainer.cli.visiting import Visit
+from trainer.cli.measuring import large_company
+from trainer.cli.measuring.bare_site import site
+from trainer.cli.measuring.large_company import CREW_SIZE, NOW, PASSWORD, Company
+from trainer.cli.measuring.timing import QUICK, slower
+from trainer.cli.measuring.visiting import Visit
 from trainer.web import create_app
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
-    from trainer.cli.measuring import Effort, Reading
+    from trainer.cli.measuring.timing import Effort, Reading
     from trainer.settings import Settings
 
 TITLE = "Show the sheet of a crew"

@@ -8,7 +8,7 @@ from inspect import signature
 from typing import TYPE_CHECKING, Any
 from xml.etree import ElementTree
 
-from trainer.cli.measuring import Goal, Reading, slower
+from trainer.cli.measuring.timing import Goal, Reading, slower
 from trainer.drawing import VIEWS
 from trainer.drawing.defects import FORMS
 from trainer.errors import TrainerError
@@ -17,7 +17,7 @@ from trainer.procedure import library, tightening
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator, Mapping
 
-    from trainer.cli.measuring import Effort
+    from trainer.cli.measuring.timing import Effort
     from trainer.procedure.model import Module
 
     Options = Mapping[str, Any]

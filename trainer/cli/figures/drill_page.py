@@ -14,16 +14,16 @@ from typing import TYPE_CHECKING, Any
 
 from trainer.actions import accounts
 from trainer.actions.opening import open_database
-from trainer.cli import large_company, served
 from trainer.cli.figures.answering_served import path_of
-from trainer.cli.invented_answers import given
-from trainer.cli.large_company import NOW, PASSWORD
-from trainer.cli.measuring import Goal, Reading
+from trainer.cli.measuring import large_company, served
+from trainer.cli.measuring.invented_answers import given
+from trainer.cli.measuring.large_company import NOW, PASSWORD
+from trainer.cli.measuring.timing import Goal, Reading
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
-    from trainer.cli.measuring import Effort
+    from trainer.cli.measuring.timing import Effort
     from trainer.settings import Settings
 
 TITLE = "Open an order drill over slow 4G"

@@ -12,14 +12,14 @@ from statistics import median
 from time import perf_counter
 from typing import TYPE_CHECKING, Any
 
-from trainer.cli.measuring import QUICK, Goal, Reading
+from trainer.cli.measuring.timing import QUICK, Goal, Reading
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator
 
     from numpy.typing import NDArray
 
-    from trainer.cli.measuring import Effort
+    from trainer.cli.measuring.timing import Effort
 
     Floats = NDArray[Any]
     Fitter = Callable[[Floats], tuple[Floats, Floats]]

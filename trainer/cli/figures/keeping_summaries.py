@@ -12,16 +12,16 @@ from typing import TYPE_CHECKING
 from trainer.actions import accounts, upkeep
 from trainer.actions.actor import SYSTEM
 from trainer.actions.opening import open_database
-from trainer.cli import large_company
-from trainer.cli.invented_answers import given
-from trainer.cli.large_company import NOW, PASSWORD, Company
-from trainer.cli.measuring import QUICK, slower
+from trainer.cli.measuring import large_company
+from trainer.cli.measuring.invented_answers import given
+from trainer.cli.measuring.large_company import NOW, PASSWORD, Company
+from trainer.cli.measuring.timing import QUICK, slower
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
     from trainer.actions.opening import Database
-    from trainer.cli.measuring import Effort, Reading
+    from trainer.cli.measuring.timing import Effort, Reading
 
 TITLE = "Keep the summaries of practice"
 

@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING
 from trainer.actions import journal, ledger, upkeep
 from trainer.actions.actor import SYSTEM
 from trainer.actions.opening import open_database
-from trainer.cli.measuring import Reading, slower
+from trainer.cli.measuring.timing import Reading, slower
 from trainer.records import canonical
 from trainer.records.log_entry import entry, moment
 from trainer.settings import Settings
@@ -19,7 +19,7 @@ from trainer.settings import Settings
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
-    from trainer.cli.measuring import Effort
+    from trainer.cli.measuring.timing import Effort
 
 TITLE = "Check the whole log"
 

@@ -11,18 +11,18 @@ from typing import TYPE_CHECKING
 
 from trainer.actions import accounts, crew, mentor, people
 from trainer.actions.opening import open_database
-from trainer.cli import large_company
-from trainer.cli.bare_site import site
-from trainer.cli.large_company import NOW, PASSWORD, Company
-from trainer.cli.measuring import QUICK, slower
-from trainer.cli.visiting import Visit
+from trainer.cli.measuring import large_company
+from trainer.cli.measuring.bare_site import site
+from trainer.cli.measuring.large_company import NOW, PASSWORD, Company
+from trainer.cli.measuring.timing import QUICK, slower
+from trainer.cli.measuring.visiting import Visit
 from trainer.web import create_app
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator
 
     from trainer.actions.opening import Database
-    from trainer.cli.measuring import Effort, Reading
+    from trainer.cli.measuring.timing import Effort, Reading
 
 TITLE = "Lists"
 

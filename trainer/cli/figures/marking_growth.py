@@ -6,13 +6,13 @@ from math import log
 from typing import TYPE_CHECKING
 
 from trainer.cli.figures.marking_orders import CASES, mark
-from trainer.cli.invented_orders import nearly_right, shuffled, woven
-from trainer.cli.measuring import Goal, Reading, in_turn
+from trainer.cli.measuring.invented_orders import nearly_right, shuffled, woven
+from trainer.cli.measuring.timing import Goal, Reading, in_turn
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
-    from trainer.cli.measuring import Effort
+    from trainer.cli.measuring.timing import Effort
 
 TITLE = "Growth of marking"
 

@@ -5,14 +5,14 @@ from __future__ import annotations
 from importlib import import_module
 from typing import TYPE_CHECKING, Any
 
-from trainer.cli.invented_orders import nearly_right, shuffled, woven
-from trainer.cli.measuring import Reading, faster
+from trainer.cli.measuring.invented_orders import nearly_right, shuffled, woven
+from trainer.cli.measuring.timing import Reading, faster
 from trainer.procedure.moves import fewest_moves
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator, Sequence
 
-    from trainer.cli.measuring import Effort
+    from trainer.cli.measuring.timing import Effort
     from trainer.procedure.orders import PartialOrder
 
 TITLE = "Mark one order"

@@ -8,16 +8,16 @@ from tempfile import TemporaryDirectory
 from typing import TYPE_CHECKING
 
 from trainer.actions.permissions import Role
-from trainer.cli import large_company
-from trainer.cli.large_company import NOW, PASSWORD, Company
-from trainer.cli.measuring import QUICK, Goal, Reading, in_turn
-from trainer.cli.visiting import PageRefused, Visit, links_in
+from trainer.cli.measuring import large_company
+from trainer.cli.measuring.large_company import NOW, PASSWORD, Company
+from trainer.cli.measuring.timing import QUICK, Goal, Reading, in_turn
+from trainer.cli.measuring.visiting import PageRefused, Visit, links_in
 from trainer.web import create_app
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
-    from trainer.cli.measuring import Effort
+    from trainer.cli.measuring.timing import Effort
     from trainer.settings import Settings
 
 TITLE = "Pages of a large company"

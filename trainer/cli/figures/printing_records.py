@@ -6,7 +6,7 @@ from datetime import UTC, date, datetime
 from itertools import count
 from typing import TYPE_CHECKING
 
-from trainer.cli.measuring import Effort, Goal, Reading, in_turn, slower
+from trainer.cli.measuring.timing import Effort, Goal, Reading, in_turn, slower
 from trainer.exports.kinds import qualification_record
 from trainer.exports.packets import RecordPacket
 from trainer.exports.pdf import STANDARDS, new_compiler

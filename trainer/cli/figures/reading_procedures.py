@@ -7,13 +7,13 @@ from typing import TYPE_CHECKING, Any
 import yaml
 
 from trainer.checker.check import check_module
-from trainer.cli.measuring import Reading, slower
+from trainer.cli.measuring.timing import Reading, slower
 from trainer.procedure import library
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
-    from trainer.cli.measuring import Effort
+    from trainer.cli.measuring.timing import Effort
 
 TITLE = "Read and check a procedure"
 

@@ -11,13 +11,13 @@ from trainer.actions import accounts, passwords, people, upkeep
 from trainer.actions.actor import SYSTEM
 from trainer.actions.opening import open_database
 from trainer.actions.permissions import Role
-from trainer.cli.measuring import slower
+from trainer.cli.measuring.timing import slower
 from trainer.settings import Settings
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
-    from trainer.cli.measuring import Effort, Reading
+    from trainer.cli.measuring.timing import Effort, Reading
 
 TITLE = "Sign in"
 

@@ -9,12 +9,12 @@ from functools import partial
 from tempfile import TemporaryDirectory
 from typing import TYPE_CHECKING
 
-from trainer.cli.measuring import Goal, Reading, slower
+from trainer.cli.measuring.timing import Goal, Reading, slower
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Mapping
 
-    from trainer.cli.measuring import Effort
+    from trainer.cli.measuring.timing import Effort
 
 TITLE = "Start"
 

@@ -12,14 +12,14 @@ from tempfile import TemporaryDirectory
 from typing import TYPE_CHECKING
 
 from trainer.actions.opening import open_database
-from trainer.cli import large_company, served
 from trainer.cli.figures.answering_served import handing_in
-from trainer.cli.measuring import QUICK, Goal, Reading
+from trainer.cli.measuring import large_company, served
+from trainer.cli.measuring.timing import QUICK, Goal, Reading
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
-    from trainer.cli.measuring import Effort
+    from trainer.cli.measuring.timing import Effort
     from trainer.settings import Settings
 
 TITLE = "Sixty-four hand in at once"

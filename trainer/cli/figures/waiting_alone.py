@@ -7,15 +7,15 @@ from statistics import median
 from tempfile import TemporaryDirectory
 from typing import TYPE_CHECKING
 
-from trainer.cli import large_company, served
 from trainer.cli.figures.many_at_once import PAGES
-from trainer.cli.large_company import PASSWORD, Company
-from trainer.cli.measuring import QUICK, Goal, Reading
+from trainer.cli.measuring import large_company, served
+from trainer.cli.measuring.large_company import PASSWORD, Company
+from trainer.cli.measuring.timing import QUICK, Goal, Reading
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
-    from trainer.cli.measuring import Effort
+    from trainer.cli.measuring.timing import Effort
 
 TITLE = "Wait alone for a page"
 

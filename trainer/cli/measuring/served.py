@@ -15,7 +15,7 @@ from statistics import median
 from typing import TYPE_CHECKING
 from urllib.parse import urlencode
 
-from trainer.cli.visiting import token_in
+from trainer.cli.measuring.visiting import token_in
 from trainer.errors import TrainerError
 
 if TYPE_CHECKING:
@@ -53,7 +53,7 @@ def trainer_at(instance: Path, preload: str = "") -> Iterator[int]:
 @contextmanager
 def bare_site_at(database: Path) -> Iterator[int]:
     """Yield the port at which the bare site is served, with the same server and settings."""
-    with _running(["-m", "trainer.cli.bare_site", str(database)], dict(os.environ)) as port:
+    with _running(["-m", "trainer.cli.measuring.bare_site", str(database)], dict(os.environ)) as port:
         yield port
 
 

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Any
 
 from trainer import drills
 from trainer.actions import practise, publish
-from trainer.cli.large_company import NOW
+from trainer.cli.measuring.large_company import NOW
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
