@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import copy
 import json
+import random
 from datetime import date
 from pathlib import Path
 from typing import Any
@@ -12,7 +13,8 @@ import jsonschema
 import pytest
 
 from tests.exports import samples
-from trainer.records import credential, data_integrity
+from trainer.records import canonical, credential, data_integrity
+from trainer.records.canonical import NotCanonical
 from trainer.records.credential import CredentialUnreadable
 from trainer.records.key_file import LogKey
 from trainer.records.signing_key import SigningKey
@@ -100,6 +102,20 @@ def test_what_was_changed_or_added_afterwards_is_seen(path: tuple[Any, ...], val
     assert credential.faults(document, [KEY.verifier], DAY) == (
         "The credential was changed after it was signed.",
     )
+
+
+def test_any_bit_flipped_in_a_credential_is_seen() -> None:
+    whole, draw = canonical.written(_issued()).encode(), random.Random(7)  # noqa: S311  # which bits are tried
+    assert credential.faults(canonical.read(whole.decode()), [KEY.verifier], DAY) == ()
+    for bit in draw.sample(range(len(whole) * 8), 4000):
+        flipped = bytearray(whole)
+        flipped[bit // 8] ^= 1 << bit % 8
+        try:
+            found = credential.faults(canonical.read(flipped.decode()), [KEY.verifier], DAY)
+        except (UnicodeDecodeError, NotCanonical, CredentialUnreadable):
+            # No text, no JSON of this form, or no credential: each is told in a sentence of its own.
+            continue
+        assert found, bit
 
 
 def test_a_context_that_is_not_signed_is_refused() -> None:

@@ -27,6 +27,9 @@ if TYPE_CHECKING:
 _ALGORITHMS = ["RS256", "PS256", "ES256"]
 # Two clocks may differ by so much, seconds. A choice.
 _LEEWAY = 60
+# By so much the provider's clock may run behind ours when somebody signs in there anew, seconds. A choice, within the "acceptable
+# range" that OpenID Connect Core 1.0, 3.1.3.7 leaves to us; that it is this very sign-in is shown by nonce and state.
+_BEHIND = 30
 _MOST_BYTES = 256 * 1024
 _PATIENCE = 5
 _LONGEST_SUBJECT = 255  # OpenID Connect Core 1.0, section 2
@@ -125,7 +128,7 @@ def subject_of(
         nonce: of the sign-in that was begun.
         verifier: of the sign-in that was begun.
         now: the time.
-        since: they must have signed in there at this moment or later.
+        since: they must have signed in there at this moment or later; the clocks may differ by half a minute.
 
     Raises:
         ProviderOutOfReach: it does not answer.
@@ -147,10 +150,10 @@ def subject_of(
 
 
 def _must_be_anew(auth_time: object, since: datetime, now: datetime) -> None:
-    """Let pass a moment of signing in that the token states; it counts whole seconds (section 2)."""
+    """Let pass a moment of signing in that the token states; it counts whole seconds (section 2) by the provider's clock."""
     if not isinstance(auth_time, int) or isinstance(auth_time, bool):
         raise TokenRefused("the provider does not say when you signed in there")
-    if not int(since.timestamp()) <= auth_time <= now.timestamp() + _LEEWAY:
+    if not int(since.timestamp()) - _BEHIND <= auth_time <= now.timestamp() + _LEEWAY:
         raise TokenRefused("you did not sign in there anew")
 
 

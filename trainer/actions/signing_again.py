@@ -1,8 +1,9 @@
 """Showing again at a provider who one is, before a signature: bound to the very form that is signed, and good for once.
 
 The person is sent there with `prompt=login` and `max_age=0`; what comes back counts when `auth_time` is not before the
-sending and `sub` is linked to the same person (OpenID Connect Core 1.0, 3.1.2.1, 2 and 3.1.3.7). The clock of the provider
-must not run behind ours: no leeway is given, because it would let an older sign-in count.
+sending and `sub` is linked to the same person (OpenID Connect Core 1.0, 3.1.2.1, 2 and 3.1.3.7). `auth_time` is in whole
+seconds of another clock, so half a minute of leeway is given. That it is the answer to this sending is not left to clocks: the
+token bears its nonce, the way back its state, and a form that was shown for once is not shown for again.
 """
 
 from __future__ import annotations
