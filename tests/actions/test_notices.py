@@ -44,6 +44,18 @@ def test_whoever_is_qualified_reads_the_change_and_it_is_kept(db: Database) -> N
         assert sum(event.action == "notice:read" for event in events.since(unit)) == 1
 
 
+def test_a_year_that_passes_asks_for_nothing_and_a_change_does(db: Database) -> None:
+    """29 CFR 1910.147(c)(7)(iii), read in its State twin WAC 296-45-17510: it follows events and has no calendar period."""
+    bench.make_ready(db, BEN)
+    bench.sign_by(db, bench.enter(db, SOL), BEN)
+    anniversary = NOW + timedelta(days=366)
+    assert notices.mine(db, bench.enter(db, BEN, anniversary), now=anniversary) == ()
+    changed = SMALL_VALVE.replace("95 N·m", "110 N·m")
+    publish.publish(db, SYSTEM, changed, file="f.yaml", now=anniversary)
+    (line,) = notices.mine(db, bench.enter(db, BEN, anniversary), now=anniversary)
+    assert line.read_at is None
+
+
 def test_who_is_not_qualified_has_nothing_to_read(db: Database) -> None:
     publish.publish(db, SYSTEM, SMALL_VALVE.replace("95 N·m", "110 N·m"), file="f.yaml", now=NOW)
     assert notices.mine(db, bench.enter(db, BEN), now=NOW) == ()
