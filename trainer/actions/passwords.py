@@ -3,19 +3,16 @@
 A check costs about 16 ms and 19 MiB on purpose, so no more of them run at once than there are cores.
 Source: OWASP Password Storage Cheat Sheet (argon2id with m = 19456 KiB, t = 2, p = 1).
 
-`common_passwords.txt` holds the passwords that many use and that are long enough to be taken here: of each the first 16
-figures of its SHA-256, because the words themselves need not stand anywhere. Source: the 30,000 commonest of the list that
-zxcvbn 4.5.0 ships (MIT), those of at least 12 characters.
+Whether a password is one that many use, or one made of such, is reckoned by zxcvbn (D. L. Wheeler, USENIX Security 2016): a list
+alone has few that are long enough to be taken here. It is loaded when a password is set, never at the start.
 """
 
 from __future__ import annotations
 
-import hashlib
 import os
 import secrets
 import threading
 from functools import cache
-from pathlib import Path
 
 from argon2 import PasswordHasher
 from argon2.exceptions import InvalidHashError, VerificationError
@@ -24,6 +21,10 @@ from trainer.errors import TrainerError
 
 SHORTEST = 12
 LONGEST = 1000
+# Guesses that it must take. The bound below which zxcvbn calls a password "somewhat guessable" (its README, score 2).
+_FEWEST_GUESSES = 10**8
+# The beginning that is looked at: enough for what many use, and with a whole row of signs the work stays near a second. A choice.
+_LOOKED_AT = 24
 
 _HASHER = PasswordHasher(time_cost=2, memory_cost=19_456, parallelism=1)
 _AT_ONCE = threading.BoundedSemaphore(os.cpu_count() or 1)
@@ -40,7 +41,7 @@ def must_be_fit(password: str, sign_in_name: str) -> None:
     """Let pass what can be a password; any characters are welcome, none are demanded.
 
     Raises:
-        PasswordUnfit: it is too short, too long, one that many use, or the sign-in name.
+        PasswordUnfit: it is too short, too long, soon guessed, or the sign-in name.
     """
     if len(password) < SHORTEST:
         raise PasswordUnfit(f"it needs at least {SHORTEST} characters")
@@ -48,8 +49,8 @@ def must_be_fit(password: str, sign_in_name: str) -> None:
         raise PasswordUnfit(f"it may have at most {LONGEST} characters")
     if password.casefold() == sign_in_name.casefold():
         raise PasswordUnfit("it is the sign-in name")
-    if _fingerprint(password) in _common():
-        raise PasswordUnfit("many people use it; take a sentence of your own")
+    if _guesses(password, sign_in_name) < _FEWEST_GUESSES:
+        raise PasswordUnfit("many people use it or one like it; take a sentence of your own")
 
 
 def fresh() -> str:
@@ -77,13 +78,11 @@ def matches(stored: str | None, password: str) -> bool:
             return False
 
 
-@cache
-def _common() -> frozenset[str]:
-    return frozenset(Path(__file__).with_name("common_passwords.txt").read_text(encoding="utf-8").split())
+def _guesses(password: str, sign_in_name: str) -> int:
+    from zxcvbn import zxcvbn
 
-
-def _fingerprint(password: str) -> str:
-    return hashlib.sha256(password.casefold().encode("utf-8", "surrogatepass")).hexdigest()[:16]
+    with _AT_ONCE:
+        return int(zxcvbn(password[:_LOOKED_AT], user_inputs=[sign_in_name])["guesses"])
 
 
 @cache
