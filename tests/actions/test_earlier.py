@@ -330,8 +330,9 @@ def test_person_sheet_pocket_card_and_print_say_that_it_is_from_paper(db: Databa
     assert printed.data.startswith(b"%PDF")
     with pytest.raises(NotFound):
         printing.print_sheet(db, bench.enter(db, AMA), "earlier_record", number, paper="a4", now=NOW)
-    packet = printing._PACKETS["pocket_card"](db, bench.enter(db, BEN), BEN.id, NOW)
-    assert [line.number for line in packet.held] == [f"{number} °"]
+    (card,) = printing._PACKETS["pocket_card"](db, bench.enter(db, BEN), BEN.id, NOW).cards
+    assert [line.number for line in card.held] == [number]
+    assert card.held[0].title.endswith(" °")
 
 
 SECOND = "the second supervisor"

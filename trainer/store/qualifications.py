@@ -190,7 +190,8 @@ def tasks_beside_papers(unit: Unit, *, crew: str | None = None) -> frozenset[tup
 def ending(unit: Unit, *, until: date, crew: str | None = None, most: int | None = None) -> tuple[Term, ...]:
     """Return the terms that are over or end by a day and were not renewed, of everybody who is here and does the task.
 
-    With `most` those that end first are among them, and of the others not all need be.
+    They come in the order in which they end. With `most` those that end first are among them, and of the others not all
+    need be.
     """
     q = qualifications.c
     after = qualifications.alias("after")
@@ -207,7 +208,8 @@ def ending(unit: Unit, *, until: date, crew: str | None = None, most: int | None
         *unit.execute(in_time.order_by(q.valid_until).limit(most)),
         *unit.execute(before_time.order_by(q.ended_on).limit(most)),
     ]
-    return _as_terms(unit, rows, _here(crew) if most is None else {row.person_id for row in rows})
+    terms = _as_terms(unit, rows, _here(crew) if most is None else {row.person_id for row in rows})
+    return tuple(sorted(terms, key=lambda term: (term.last_day, term.number)))
 
 
 _TERM = tuple(
