@@ -140,12 +140,15 @@ def _unguarded(db: Database) -> None:
 # PostgreSQL keeps a time and a text in a form of its own; here every bit that is kept can be tried.
 @pytest.mark.parametrize("db", ["sqlite"], indirect=True)
 def test_any_bit_flipped_in_the_log_is_found(log: Database) -> None:
-    """Every bit of a column that holds text or hashes, drawn by a seed: whatever is hit, the check names the entry."""
+    """Every bit of a column that holds text or hashes, drawn by a seed: whatever is hit, the check names the entry.
+
+    What is wrong with a checkpoint is told of the log as a whole, whose entry is 0.
+    """
     ledger.checkpoint(log, _actor(KIT), now=bench.NOW)
     _unguarded(log)
     draw = random.Random(5)  # noqa: S311  # which bits are tried
     size = ledger.check(log, _actor(INES)).size
-    for _ in range(400):
+    for _ in range(3000):
         table, column = draw.choice(
             [
                 ("events", "payload"),
@@ -171,11 +174,9 @@ def test_any_bit_flipped_in_the_log_is_found(log: Database) -> None:
         change = text(f"UPDATE {where.replace(' WHERE', f' SET {column} = :value WHERE')}")  # noqa: S608  # names of ours
         with log.writing() as unit:
             unit.execute(change, {"value": value})
-        try:
-            troubles = ledger.check(log, _actor(INES)).troubles
-        except ValueError:
-            troubles = ("unreadable",)  # type: ignore[assignment]
-        assert troubles, (table, column, number, bit)
+        troubles = ledger.check(log, _actor(INES)).troubles
+        named = {trouble.number for trouble in troubles}
+        assert named == {0} if table == "checkpoints" else number in named, (table, column, number, bit)
         with log.writing() as unit:
             unit.execute(change, {"value": kept if column == "hashes" else kept.decode()})
     assert ledger.check(log, _actor(INES)).troubles == ()
