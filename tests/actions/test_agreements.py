@@ -24,6 +24,13 @@ ALL = list(library.read_module(SMALL_VALVE, "small-valve.yaml", library.tables()
 U, W = StepMark.UNAIDED, StepMark.WORD
 
 
+@pytest.fixture(autouse=True)
+def _on_their_sheets(db: Database) -> None:
+    """What is evaluated or watched has been assigned before."""
+    for someone in (AMA, BEN):
+        company.give_module(db, someone)
+
+
 def watched(
     db: Database,
     someone: Someone,

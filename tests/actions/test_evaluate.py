@@ -12,12 +12,20 @@ from trainer.actions import accounts, evaluate, mentor
 from trainer.actions import people as register
 from trainer.actions.actor import SYSTEM, NotAllowed, NotFound
 from trainer.actions.assign import PersonHasLeft
+from trainer.actions.life_steps import LifeStepRefused
 from trainer.records.methods import Method
 from trainer.records.qualification import MEANING_EVALUATED
 from trainer.store import evaluations, events
 
 if TYPE_CHECKING:
     from trainer.actions.opening import Database
+
+
+@pytest.fixture(autouse=True)
+def _on_their_sheets(db: Database) -> None:
+    """What is evaluated or watched has been assigned before."""
+    for someone in (AMA, BEN, MIRA):
+        bench.give_module(db, someone)
 
 
 def test_an_evaluation_is_recorded_under_the_evaluators_name(db: Database) -> None:
@@ -133,3 +141,14 @@ def test_the_log_holds_the_whole_evaluation(db: Database) -> None:
     assert entry.person_id == MIRA.id
     assert '"methods":["simulation","oral"]' in entry.payload
     assert '"meaning":' in entry.payload
+
+
+def test_nobody_is_evaluated_for_what_is_not_on_their_sheet(db: Database) -> None:
+    bench.qualify_supervisor(db)
+    sol = bench.enter(db, SOL)
+    with pytest.raises(LifeStepRefused, match="not possible here: not assigned; assign the module first"):
+        bench.evaluate_by(db, sol, CLEO)
+    with db.reading() as unit:
+        assert evaluations.of_person(unit, CLEO.id) == ()
+    bench.give_module(db, CLEO)
+    assert bench.evaluate_by(db, bench.enter(db, SOL), CLEO).person_id == CLEO.id

@@ -31,6 +31,13 @@ ALL = list(library.read_module(SMALL_VALVE, "small-valve.yaml", library.tables()
 SIZE = "DN 80"
 
 
+@pytest.fixture(autouse=True)
+def _on_their_sheets(db: Database) -> None:
+    """What is evaluated or watched has been assigned before."""
+    for someone in (AMA, BEN, MIRA):
+        company.give_module(db, someone)
+
+
 def begin(db: Database, actor: Actor, someone: Someone = AMA, ticket: str = "t", **more: int) -> int:
     beside = more.get("beside")
     return observe.begin(db, actor, someone.id, MODULE, SIZE, ticket=ticket, beside=beside, now=NOW)

@@ -29,6 +29,13 @@ if TYPE_CHECKING:
     from trainer.actions.opening import Database
 
 
+@pytest.fixture(autouse=True)
+def _on_their_sheets(db: Database) -> None:
+    """What is evaluated or watched has been assigned before."""
+    for someone in (AMA, BEN):
+        company.give_module(db, someone)
+
+
 def begin(db: Database, evaluator: Someone = MIRA, beside: int | None = None) -> tuple[Actor, int]:
     actor = enter(db, evaluator)
     number = observe.begin(db, actor, AMA.id, MODULE, "DN 80", ticket="t", beside=beside, now=NOW)

@@ -30,6 +30,13 @@ CARD = {
 }
 
 
+@pytest.fixture(autouse=True)
+def _on_their_sheets(db: Database) -> None:
+    """What is evaluated or watched has been assigned before."""
+    for someone in (AMA, BEN):
+        company.give_module(db, someone)
+
+
 def revision(db: Database) -> str:
     return publish.current_modules(db, SYSTEM)[0].revision
 

@@ -76,6 +76,17 @@ def test_each_condition_and_each_piece_of_evidence_is_asked_for(act: Act) -> Non
         assert (refused is not None) is (act is Act.SIGN)
 
 
+@pytest.mark.parametrize("act", [act for act in Act if STEPS[act].shows_with])
+def test_what_was_not_enough_is_kept_and_shows_nothing_any_more(act: Act) -> None:
+    step = STEPS[act]
+    assert step.shows is not None
+    life = Life(State.RELEASED, EVERYTHING, EVERYTHING)
+    assert life.after(act, step.roles, Condition).shown == EVERYTHING
+    for condition in step.shows_with:
+        after = life.after(act, step.roles, set(Condition) - {condition})
+        assert after.shown == after.aside == EVERYTHING - {step.shows}
+
+
 def test_the_whole_way_and_back() -> None:
     life = Life()
     way = [Act.ASSIGN, Act.PRACTISE, Act.RELEASE, Act.ASSESS, Act.OBSERVE, Act.EVALUATE, Act.SIGN]

@@ -5,9 +5,9 @@ from __future__ import annotations
 from datetime import datetime
 from typing import TYPE_CHECKING
 
+from trainer.actions import evaluator
 from trainer.actions.actor import NotAllowed, NotFound
 from trainer.actions.evaluate import task_of
-from trainer.actions.evaluator import right_to_evaluate
 from trainer.actions.observation_views import (
     BenchList,
     ObservationLine,
@@ -23,6 +23,7 @@ from trainer.competency.witnessed import Witnessed, of_one_job
 from trainer.drills import observed
 from trainer.errors import TrainerError
 from trainer.procedure.window import prepare
+from trainer.records.life_cycle import Act
 from trainer.records.observation import StepMark, StepSeen, replayed
 from trainer.records.qualification import Signature
 from trainer.store import observations, people, photographs
@@ -57,7 +58,6 @@ def before_begin(
         revision = in_force(unit, module_id)
         task = task_of(unit, revision.task_id)
         module = prepared(unit, revision.revision).module
-        why_not, _ = right_to_evaluate(unit, actor.person_id, person, task, now.date())
         sizes = module.sizes or ("",)
         others = (
             item for size in sizes for item in observations.of_same_work(unit, person_id, module_id, size)
@@ -70,7 +70,7 @@ def before_begin(
             revision=revision.revision,
             task=task,
             sizes=sizes,
-            why_not=why_not or "",
+            why_not=evaluator.why_not(unit, Act.OBSERVE, actor, person, task, now.date()),
             beside=tuple(
                 line(unit, item)
                 for item in others

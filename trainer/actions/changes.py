@@ -13,17 +13,18 @@ from typing import TYPE_CHECKING, Any, Protocol
 
 from trainer.actions import accounts, journal, ledger, readiness
 from trainer.actions.actor import NotAllowed, NotFound
+from trainer.actions.life_steps import state_of_terms
 from trainer.actions.people import found_for
 from trainer.actions.permissions import Permission
 from trainer.actions.published import in_force, prepared
 from trainer.competency.sequential import Decision
 from trainer.errors import TrainerError
-from trainer.records.life_cycle import Act, Condition, Life, State, why_not
+from trainer.records.life_cycle import Act, Condition, Life, why_not
 from trainer.store import changes, people, qualifications, sittings
 from trainer.store.changes import Step
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Sequence
+    from collections.abc import Iterable
     from datetime import date, datetime
 
     from trainer.actions.actor import Actor
@@ -32,7 +33,7 @@ if TYPE_CHECKING:
     from trainer.competency.skill_classes import ElementClass
     from trainer.store.changes import Demand
     from trainer.store.people import Person
-    from trainer.store.qualifications import Qualification, Term
+    from trainer.store.qualifications import Qualification
     from trainer.store.session import Database, Unit
 
 CONFIRMED = "qualification:change_shown"
@@ -460,23 +461,4 @@ def _refusal(unit: Unit, actor: Actor, due: ChangeDue, today: date) -> str | Non
         return TWO_PEOPLE
     held = _held(unit, due.person_id, due.task_id)
     roles = [role.value for role in actor.roles]
-    return why_not(Life(state_of(held, today)), Act.CONFIRM, roles, met)
-
-
-def state_of(terms: Sequence[Qualification | Term], day: date) -> State:
-    """Return where somebody is with a task that they hold or held something for, our own first and the newest before."""
-    newest = terms[0]
-    if newest.stopped:
-        return State.STOPPED
-    runs = any(item.valid_from <= day <= item.last_day for item in terms)
-    open_now = [item for item in newest.suspended if item.is_open]
-    if newest.ended_on is None or runs:
-        if any(item.failed for item in open_now):
-            return State.NOT_SHOWN
-        if any(not item.demand for item in open_now):
-            return State.SUSPENDED
-    if runs and any(item.covers(day) for item in open_now):
-        return State.HELD_BACK
-    if any(item.holds_on(day) for item in terms):
-        return State.QUALIFIED
-    return State.LAPSED if newest.ended_on is None else State.WITHDRAWN
+    return why_not(Life(state_of_terms(held, today)), Act.CONFIRM, roles, met)

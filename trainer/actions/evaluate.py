@@ -4,15 +4,15 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from trainer.actions import accounts, evidence, journal, policy, rounds
-from trainer.actions.actor import NotAllowed, NotFound
+from trainer.actions import accounts, evaluator, evidence, journal, policy, rounds
+from trainer.actions.actor import NotFound
 from trainer.actions.assign import PersonHasLeft
-from trainer.actions.evaluator import right_to_evaluate
 from trainer.actions.people import found_for, view
 from trainer.actions.permissions import Permission
 from trainer.actions.published import in_force, prepared
 from trainer.actions.views import EvaluationSheet, EvaluationView
 from trainer.errors import TrainerError
+from trainer.records.life_cycle import Act
 from trainer.records.methods import OBSERVED, Method, why_not_enough
 from trainer.records.qualification import MEANING_EVALUATED, Signature
 from trainer.store import assignments, evaluations, modules, observations, people, summaries, tasks
@@ -44,7 +44,6 @@ def prepare(db: Database, actor: Actor, person_id: str, module_id: str, *, now: 
         task = task_of(unit, revision.task_id)
         published = prepared(unit, revision.revision)
         seen = observations.closed_of(unit, person_id, module_id)
-        why_not, _ = right_to_evaluate(unit, actor.person_id, person, task, now.date())
         this_round = rounds.of_person(unit, person_id, task.id)
         return EvaluationSheet(
             person=view(person),
@@ -59,7 +58,7 @@ def prepare(db: Database, actor: Actor, person_id: str, module_id: str, *, now: 
                 revision.revision,
                 policy.in_force(unit).policy,
             ),
-            why_not=why_not or "",
+            why_not=evaluator.why_not(unit, Act.EVALUATE, actor, person, task, now.date()),
             observations=tuple(
                 (item.id, item.size, item.record["evaluator_name"], item.closed_at)
                 for item in seen
@@ -107,6 +106,7 @@ def record_evaluation(
     Raises:
         NotFound: no such person for this actor, or no such module.
         NotAllowed: this actor may not evaluate this person for this task.
+        LifeStepRefused: nobody may as things are with this person; no module that serves the task is assigned.
         EvaluationUnfit: something is missing or does not fit.
         PasswordWrong, SignInTooOften, SessionOver: the password was not confirmed.
     """
@@ -121,8 +121,8 @@ def record_evaluation(
         if person.retired_at is not None:
             raise PersonHasLeft(person.display_name)
         task = task_of(unit, in_force(unit, module_id).task_id)
-        _must_be_fit(task, evaluated_on, today, named, discussed, aoc_passed=aoc_passed, note=result)
-        _basis(unit, actor, person, task, evaluated_on)
+        _must_be_fit(task, evaluated_on, today, discussed, aoc_passed=aoc_passed, note=result)
+        _basis(unit, actor, person, task, evaluated_on, today, named)
         _must_show_it(unit, person, in_force(unit, module_id).revision, named, observation)
     actor = accounts.signing(db, actor, password, now=now)
     with db.writing() as unit:
@@ -130,7 +130,7 @@ def record_evaluation(
         people.lock(unit, person_id)
         revision = in_force(unit, module_id)
         task = task_of(unit, revision.task_id)
-        _must_be_fit(task, evaluated_on, today, named, discussed, aoc_passed=aoc_passed, note=result)
+        _must_be_fit(task, evaluated_on, today, discussed, aoc_passed=aoc_passed, note=result)
         kept = evaluations.add(
             unit,
             person_id=person_id,
@@ -145,7 +145,7 @@ def record_evaluation(
             note=result,
             evaluator_id=actor.person_id,
             evaluator_name=actor.display_name,
-            basis=_basis(unit, actor, person, task, evaluated_on),
+            basis=_basis(unit, actor, person, task, evaluated_on, today, named),
             meaning=MEANING_EVALUATED,
             at=now,
         )
@@ -185,7 +185,6 @@ def _must_be_fit(
     task: CoveredTask,
     evaluated_on: date,
     today: date,
-    methods: tuple[Method, ...],
     discussed: tuple[str, ...],
     *,
     aoc_passed: bool,
@@ -193,9 +192,6 @@ def _must_be_fit(
 ) -> None:
     if evaluated_on > today:
         raise EvaluationUnfit("The day of the evaluation lies in the future.")
-    not_enough = why_not_enough(methods) or task.conditions.methods.why_not(methods, task.id)
-    if not_enough:
-        raise EvaluationUnfit(not_enough)
     unknown = [text for text in discussed if text not in task.abnormal_conditions]
     if unknown:
         raise EvaluationUnfit(f"'{unknown[0]}' is not one of the abnormal conditions of {task.id}.")
@@ -210,11 +206,19 @@ def _must_be_fit(
         raise EvaluationUnfit("Write down what you saw; a tick alone is no result.")
 
 
-def _basis(unit: Unit, actor: Actor, person: Person, task: CoveredTask, day: date) -> str:
-    why_not, basis = right_to_evaluate(unit, actor.person_id, person, task, day)
-    if why_not:
-        raise NotAllowed(Permission.EVALUATION_RECORD, why_not)
-    return basis
+def _basis(
+    unit: Unit,
+    actor: Actor,
+    person: Person,
+    task: CoveredTask,
+    day: date,
+    today: date,
+    methods: tuple[Method, ...],
+) -> str:
+    """Return by what right the actor evaluates, when the table of steps lets them, by these methods."""
+    not_enough = why_not_enough(methods) or task.conditions.methods.why_not(methods, task.id)
+    unfit = EvaluationUnfit(not_enough) if not_enough else None
+    return evaluator.must(unit, Act.EVALUATE, actor, person, task, day=day, today=today, methods=unfit)
 
 
 def why_nots(db: Database, actor: Actor, person_id: str, *, now: datetime) -> dict[str, str]:
@@ -227,9 +231,9 @@ def why_nots(db: Database, actor: Actor, person_id: str, *, now: datetime) -> di
         person = found_for(unit, actor, Permission.EVALUATION_RECORD, person_id)
         known = tasks.every(unit)
         told = {
-            revision.module_id: right_to_evaluate(
-                unit, actor.person_id, person, known[revision.task_id], now.date()
-            )[0]
+            revision.module_id: evaluator.why_not(
+                unit, Act.EVALUATE, actor, person, known[revision.task_id], now.date()
+            )
             for item in assignments.of_person(unit, person_id)
             for revision in (in_force(unit, item.module_id),)
         }

@@ -9,12 +9,13 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
-from trainer.actions import accounts, changes, evidence, journal, sheets
+from trainer.actions import accounts, evidence, journal, sheets
 from trainer.actions.actor import NotAllowed, NotFound
 from trainer.actions.evaluate import task_of
+from trainer.actions.life_steps import LifeStepRefused as LifeStepRefused
+from trainer.actions.life_steps import state_of_terms
 from trainer.actions.people import found_for, view
 from trainer.actions.permissions import Permission
-from trainer.errors import TrainerError
 from trainer.records.keeping import end_of, keep_until
 from trainer.records.life_cycle import Act, Condition, Life, why_not
 from trainer.records.suspension import LIFTED_BY_ANOTHER
@@ -37,10 +38,6 @@ if TYPE_CHECKING:
     from trainer.store.people import Person
     from trainer.store.qualifications import Term
     from trainer.store.session import Database, Unit
-
-
-class LifeStepRefused(TrainerError):
-    """The step cannot be taken; the text says what stands in the way."""
 
 
 @dataclass(frozen=True)
@@ -273,7 +270,7 @@ def _refusal(
     if actor.person_id != person_id:
         met.add(Condition.NOT_ONESELF)
     roles = [role.value for role in actor.roles]
-    return why_not(Life(changes.state_of(terms, day)), act, roles, met)
+    return why_not(Life(state_of_terms(terms, day)), act, roles, met)
 
 
 def _keep_until(item: Term, terms: Sequence[Term], person: Person, stopped_on: date | None) -> date | None:

@@ -11,12 +11,11 @@ from dataclasses import replace
 from datetime import timedelta
 from typing import TYPE_CHECKING, Any
 
-from trainer.actions import accounts, bench, changes, journal
-from trainer.actions.actor import NotAllowed, NotFound
+from trainer.actions import accounts, bench, changes, evaluator, journal
+from trainer.actions.actor import NotFound
 from trainer.actions.assign import PersonHasLeft
 from trainer.actions.bench import ObservationUnfit
 from trainer.actions.evaluate import task_of
-from trainer.actions.evaluator import right_to_evaluate
 from trainer.actions.people import found, found_for
 from trainer.actions.permissions import Permission
 from trainer.actions.published import in_force, prepared
@@ -24,6 +23,7 @@ from trainer.drills import observed
 from trainer.errors import TrainerError
 from trainer.procedure.window import prepare
 from trainer.records import canonical
+from trainer.records.life_cycle import Act
 from trainer.records.observation import MEANING_OBSERVED
 from trainer.store import observations, people, photographs
 
@@ -87,6 +87,7 @@ def begin(
     Raises:
         NotFound: no such person for this actor, no such module or size, or no such observation beside.
         NotAllowed: this actor may not evaluate this person for the task today.
+        LifeStepRefused: nobody may as things are with this person; no module that serves the task is assigned.
         ObservationUnfit: the ticket is missing, or the other observation is not of this job.
     """
     must_have_ticket(ticket)
@@ -97,9 +98,7 @@ def begin(
             return earlier.id
         person, values = of_job(unit, actor, person_id, module_id, size)
         task = task_of(unit, values["task_id"])
-        why_not, _ = right_to_evaluate(unit, actor.person_id, person, task, now.date())
-        if why_not:
-            raise NotAllowed(Permission.OBSERVATION_RECORD, why_not)
+        evaluator.must(unit, Act.OBSERVE, actor, person, task, day=now.date(), today=now.date())
         other = _same_job(unit, actor, beside, values)
         kept = observations.begin(
             unit, **values, ticket=ticket, evaluator_id=actor.person_id, beside=other, begun_at=now
@@ -252,17 +251,18 @@ def close(
     Raises:
         NotFound: there is no such observation of this actor.
         NotAllowed: the evaluator had no right to evaluate on that day.
+        LifeStepRefused: nobody may as things are with this person; no module that serves the task is assigned.
         ObservationEnded: it has ended.
         ObservationUnfit: nothing is marked, the order leaves out steps, or the result is missing.
         PasswordWrong, SignInTooOften, SessionOver: the password was not confirmed.
     """
     wanted, said = tuple(order), result.strip()
     with db.reading() as unit:
-        _must_be_fit(unit, actor, observation_id, wanted, said, lock=False)
+        _must_be_fit(unit, actor, observation_id, wanted, said, now.date(), lock=False)
     actor = accounts.signing(db, actor, password, now=now)
     with db.writing() as unit:
         token = accounts.rotate(unit, actor, now=now)
-        kept, basis, seen = _must_be_fit(unit, actor, observation_id, wanted, said)
+        kept, basis, seen = _must_be_fit(unit, actor, observation_id, wanted, said, now.date())
         record = _record(unit, actor, kept, seen, said, basis, now)
         observations.close(unit, observation_id, record, now)
         closed = observations.by_id(unit, observation_id)
@@ -322,7 +322,14 @@ def day_of_work(kept: Observation) -> date:
 
 
 def _must_be_fit(
-    unit: Unit, actor: Actor, observation_id: int, order: Sequence[str], result: str, *, lock: bool = True
+    unit: Unit,
+    actor: Actor,
+    observation_id: int,
+    order: Sequence[str],
+    result: str,
+    today: date,
+    *,
+    lock: bool = True,
 ) -> tuple[Observation, str, tuple[StepSeen, ...]]:
     kept = own(unit, actor, observation_id, lock=lock)
     if not kept.is_open:
@@ -335,9 +342,7 @@ def _must_be_fit(
     if len(result) > LONGEST_RESULT:
         raise ObservationUnfit(f"The result holds {LONGEST_RESULT:,} characters at most.")
     person, task = found(unit, kept.person_id), task_of(unit, kept.task_id)
-    why_not, basis = right_to_evaluate(unit, actor.person_id, person, task, day_of_work(kept))
-    if why_not:
-        raise NotAllowed(Permission.OBSERVATION_RECORD, why_not)
+    basis = evaluator.must(unit, Act.OBSERVE, actor, person, task, day=day_of_work(kept), today=today)
     return kept, basis, seen
 
 

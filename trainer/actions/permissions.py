@@ -187,48 +187,30 @@ def sees_every_crew(roles: Iterable[Role], permission: Permission) -> bool:
     return any(permission in ALLOWED[role] for role in roles if role not in BOUND_TO_CREW)
 
 
-def why_not_evaluate(
-    *,
-    evaluator: str,
-    person: str,
-    appointed: bool,
-    qualified: bool,
-    task_title: str,
-    suspended: bool = False,
-) -> str | None:
-    """Return why this evaluator may not evaluate this person for a task, or None when they may.
+# The law as read names no demand on evaluators, and 21 CFR 11.200(a)(3), which points to two people, does not bind here;
+# these are house rules (common practice, no source).
+NOBODY_EVALUATES_THEMSELVES = "Nobody evaluates themselves."
+NOBODY_SIGNS_THEMSELVES = "Nobody signs for themselves."
+ANOTHER_SIGNS = "You evaluated this person; another supervisor signs (house rule: two people)."
 
-    The law as read names no demand on evaluators; these are house rules (common practice, no source).
+
+def why_not_evaluate(
+    *, appointed: bool, qualified: bool, task_title: str, suspended: bool = False
+) -> str | None:
+    """Return why somebody has no right to evaluate for a task, or None when they have.
 
     Args:
-        evaluator: number of the evaluator.
-        person: number of the person evaluated.
         appointed: the evaluator holds an appointment as evaluator.
         qualified: the evaluator was qualified for the task on the day of the evaluation.
         task_title: the task, for the sentence.
         suspended: the evaluator was suspended for the task on that day; an appointment does not help then.
     """
-    if evaluator == person:
-        return "Nobody evaluates themselves."
     if suspended:
         return f"Whoever is suspended for '{task_title}' evaluates nobody in it on those days."
     if not (appointed or qualified):
         return (
             f"To evaluate '{task_title}' you must be qualified for it that day, or be appointed as evaluator."
         )
-    return None
-
-
-def why_not_sign(*, signer: str, person: str, evaluator: str) -> str | None:
-    """Return why this signer may not sign for this person, or None when they may.
-
-    Two people for one qualification is a house rule; 21 CFR 11.200(a)(3) points the same way but does not
-    bind here.
-    """
-    if signer == person:
-        return "Nobody signs for themselves."
-    if signer == evaluator:
-        return "You evaluated this person; another supervisor signs (house rule: two people)."
     return None
 
 
@@ -239,7 +221,7 @@ def why_not_check(*, checker: str, person: str, transcribed_by: str) -> str | No
     sender may not. Two people for one qualification is a house rule here as for a signature of our own.
     """
     if checker == person:
-        return "Nobody signs for themselves."
+        return NOBODY_SIGNS_THEMSELVES
     if checker == transcribed_by:
         return "You put this record down; another supervisor holds it against the paper (house rule: two people)."
     return None

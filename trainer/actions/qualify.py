@@ -13,6 +13,7 @@ from trainer.actions import (
     journal,
     kept_record,
     ledger,
+    life_steps,
     policy,
     readiness,
     rounds,
@@ -21,12 +22,13 @@ from trainer.actions import (
 )
 from trainer.actions.actor import NotAllowed, NotFound
 from trainer.actions.people import found_for
-from trainer.actions.permissions import Permission, why_not_sign
+from trainer.actions.permissions import ANOTHER_SIGNS, NOBODY_SIGNS_THEMSELVES, Permission
 from trainer.actions.published import prepared
 from trainer.actions.views import NotYetLine, QualificationView, QueueLine
 from trainer.dates import add_months
 from trainer.errors import TrainerError
 from trainer.exports.packets import RecordPacket
+from trainer.records.life_cycle import STEPS, Act, Condition, Shown
 from trainer.records.qualification import (
     MEANING_SIGNED,
     QualificationRecord,
@@ -107,9 +109,44 @@ def _ready(unit: Unit, actor: Actor, today: date, person_id: str | None = None) 
         if person is None or not evidence.still_carries(waiting, task, today):
             continue
         assessed = readiness.of_person(unit, person.id, waiting.revision)
-        if assessed.readiness.ready:
+        if STEPS[Act.SIGN].shown <= _stands(assessed):
             lines.append(_line(unit, actor, person, task, waiting, assessed, register, today))
     return lines
+
+
+def _stands(assessed: Assessed) -> frozenset[Shown]:
+    """Return what a signature on an evaluation that waits could stand on."""
+    found = assessed.readiness
+    seen = bool(found.classes) and all(item.witnessed >= item.witnessed_needed for item in found.classes)
+    return frozenset(
+        {Shown.EVALUATED}
+        | ({Shown.ASSESSED} if found.classes and found.passed else set())
+        | ({Shown.OBSERVED} if seen else set())
+    )
+
+
+def _refusal(
+    unit: Unit, actor: Actor, waiting: Evaluation, assessed: Assessed, today: date
+) -> TrainerError | None:
+    """Return why the actor may not sign, the password left aside: it is asked for afterwards."""
+
+    def unless(it_is: bool, told: str) -> TrainerError | None:
+        return None if it_is else NotAllowed(Permission.QUALIFICATION_SIGN, told)
+
+    return life_steps.refusal(
+        unit,
+        Act.SIGN,
+        waiting.person_id,
+        waiting.task_id,
+        roles=[role.value for role in actor.roles],
+        looked_at={
+            Condition.PASSWORD: None,
+            Condition.ANOTHER_PERSON: unless(actor.person_id != waiting.evaluator_id, ANOTHER_SIGNS),
+            Condition.NOT_ONESELF: unless(actor.person_id != waiting.person_id, NOBODY_SIGNS_THEMSELVES),
+        },
+        shown=_stands(assessed),
+        today=today,
+    )
 
 
 def _what_is_missing(unit: Unit, person_id: str, task_id: str, today: date) -> str:
@@ -184,7 +221,7 @@ def _line(
         evaluation=evaluate.shown_as(unit, waiting),
         valid_until=add_months(waiting.evaluated_on, task.interval_months),
         supersedes=before.number if before else "",
-        why_not=why_not_sign(signer=actor.person_id, person=person.id, evaluator=waiting.evaluator_id) or "",
+        refused=_refusal(unit, actor, waiting, assessed, today),
         photographs=bench.photographs_of(unit, under) if under else (),
         replaces_paper=next((k.record.number for k in _papers(unit, person.id, task.id, today)), ""),
     )
@@ -224,6 +261,7 @@ def sign(
         NotFound: there is no such person for this actor.
         NotReady: something is missing.
         NotAllowed: this actor may not sign for this person.
+        LifeStepRefused: nobody may as things are with this person; no module that serves the task is assigned.
         PasswordWrong, SignInTooOften, SessionOver: the password was not confirmed.
     """
     today = now.date()
@@ -280,8 +318,8 @@ def _end_suspensions(unit: Unit, actor: Actor, signed: Qualification, now: datet
 
 
 def _must_sign(line: QueueLine) -> None:
-    if line.why_not:
-        raise NotAllowed(Permission.QUALIFICATION_SIGN, line.why_not)
+    if line.refused is not None:
+        raise line.refused
 
 
 def _end_before(unit: Unit, signed: Qualification, today: date) -> dict[str, Any]:

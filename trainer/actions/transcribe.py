@@ -6,14 +6,14 @@ from dataclasses import dataclass
 from datetime import UTC, datetime, time, timedelta
 from typing import TYPE_CHECKING
 
-from trainer.actions import journal
+from trainer.actions import evaluator, journal
 from trainer.actions.actor import NotAllowed, NotFound
 from trainer.actions.bench import ObservationUnfit
 from trainer.actions.evaluate import task_of
-from trainer.actions.evaluator import right_to_evaluate
 from trainer.actions.observe import Entry, entries_told, fit_entries, must_have_ticket, of_job
 from trainer.actions.permissions import Permission, Role, allowed
 from trainer.actions.published import prepared
+from trainer.records.life_cycle import Act
 from trainer.records.observation import StepMark, StepSeen
 from trainer.store import observations, people
 
@@ -22,7 +22,9 @@ if TYPE_CHECKING:
     from datetime import date
 
     from trainer.actions.actor import Actor
-    from trainer.store.session import Database
+    from trainer.records.qualification import CoveredTask
+    from trainer.store.people import Person
+    from trainer.store.session import Database, Unit
 
 # So many figures of a revision at least are printed on a card and typed from it.
 _FIGURES = 8
@@ -80,17 +82,14 @@ def transcribe(
         earlier = observations.by_ticket(unit, evaluator_id, ticket)
         if earlier is not None:
             return earlier.id
-        evaluator = people.by_id(unit, evaluator_id)
-        if evaluator is None or not allowed(
-            (Role(role) for role in evaluator.roles), Permission.OBSERVATION_RECORD
+        watched_by = people.by_id(unit, evaluator_id)
+        if watched_by is None or not allowed(
+            (Role(role) for role in watched_by.roles), Permission.OBSERVATION_RECORD
         ):
             raise NotFound("evaluator", evaluator_id)
         _must_be_of_today(filled_on, now.date(), revision, values["revision"])
         task = task_of(unit, values["task_id"])
-        why_not, _ = right_to_evaluate(unit, evaluator_id, person, task, filled_on)
-        if why_not:
-            told = why_not if evaluator_id == actor.person_id else f"{evaluator.display_name}: {why_not}"
-            raise NotAllowed(Permission.OBSERVATION_RECORD, told)
+        _must_be_allowed(unit, actor, watched_by, person, task, filled_on, now.date())
         module = prepared(unit, values["revision"]).module
         begun = datetime.combine(filled_on, time(), tzinfo=UTC)
         entries = _entries(rows, list(module.steps), ticket, begun)
@@ -124,6 +123,32 @@ def transcribe(
             entries=entries_told(entered),
         )
         return kept.id
+
+
+def _must_be_allowed(
+    unit: Unit,
+    actor: Actor,
+    watched_by: Person,
+    person: Person,
+    task: CoveredTask,
+    filled_on: date,
+    today: date,
+) -> None:
+    refused, _ = evaluator.refusal(
+        unit,
+        Act.OBSERVE,
+        watched_by.id,
+        person,
+        task,
+        roles=watched_by.roles,
+        day=filled_on,
+        today=today,
+    )
+    if refused is None:
+        return
+    if isinstance(refused, NotAllowed) and watched_by.id != actor.person_id:
+        raise NotAllowed(refused.permission, f"{watched_by.display_name}: {refused}")
+    raise refused
 
 
 def in_order_done(rows: Mapping[str, CardRow], steps: Sequence[str]) -> list[str]:

@@ -26,6 +26,7 @@ if TYPE_CHECKING:
     from trainer.drills.answer_forms import Answer
     from trainer.drills.mark import Mark
     from trainer.drills.question import Question
+    from trainer.errors import TrainerError
     from trainer.records.conditions import Span
     from trainer.records.earlier import EarlierRecord
     from trainer.records.methods import Method
@@ -395,7 +396,7 @@ class EvaluationView:
 
 @dataclass(frozen=True)
 class QueueLine:
-    """Somebody ready for sign-off and the evidence; `why_not` says why this actor may not sign, or is "".
+    """Somebody ready for sign-off and the evidence; `refused` is why this actor may not sign, None when they may.
 
     `assessed` is where the assessed and witnessed attempts stand, `sittings` are those at this revision, newest first.
     `photographs` are those of the observation that the evaluation rests on.
@@ -418,9 +419,14 @@ class QueueLine:
     evaluation: EvaluationView
     valid_until: date
     supersedes: str
-    why_not: str
+    refused: TrainerError | None
     photographs: tuple[PhotographShown, ...] = ()
     replaces_paper: str = ""
+
+    @property
+    def why_not(self) -> str:
+        """Why this actor may not sign, in words, "" when they may."""
+        return str(self.refused or "")
 
 
 @dataclass(frozen=True)

@@ -150,8 +150,10 @@ _BACK = frozenset({State.HELD_BACK, State.NOT_SHOWN})
 class Step:
     """One row of the table: from where, by whom, on what conditions, to where; `to` None stays where one is.
 
-    `shown` is what has to stand already, `shows` what the step adds. `spends`: what was shown before counts no more;
-    with `sets_aside` it comes back if the step is taken back, and `gives_back` is that taking back.
+    `shown` is what has to stand already, `shows` what the step adds. What was seen is kept as it was, also when it was
+    not enough: without what stands in `shows_with` the step can be taken too, and then that piece stands no more.
+    `spends`: what was shown before counts no more; with `sets_aside` it comes back if the step is taken back, and
+    `gives_back` is that taking back.
     """
 
     of: frozenset[State]
@@ -160,6 +162,7 @@ class Step:
     to: State | None = None
     shown: frozenset[Shown] = frozenset()
     shows: Shown | None = None
+    shows_with: frozenset[Condition] = frozenset()
     spends: bool = False
     sets_aside: bool = False
     gives_back: bool = False
@@ -174,29 +177,22 @@ STEPS: Mapping[Act, Step] = {
     Act.ASSESS: Step(
         _LIVING - {State.STOPPED, State.ASSIGNED},
         frozenset({_TECHNICIAN, _MENTOR}),
-        frozenset({_C.EVERY_CLASS_DECIDED}),
         shows=Shown.ASSESSED,
+        shows_with=frozenset({_C.EVERY_CLASS_DECIDED}),
     ),
     Act.OBSERVE: Step(
         _LIVING - {State.STOPPED},
         frozenset({_MENTOR, _SUPERVISOR}),
-        frozenset({_C.PASSWORD, _C.NOT_ONESELF, _C.RIGHT_TO_EVALUATE, _C.CRITICAL_SEEN}),
+        frozenset({_C.PASSWORD, _C.NOT_ONESELF, _C.RIGHT_TO_EVALUATE}),
         shows=Shown.OBSERVED,
+        shows_with=frozenset({_C.CRITICAL_SEEN}),
     ),
     Act.EVALUATE: Step(
         _LIVING - {State.STOPPED},
         frozenset({_MENTOR, _SUPERVISOR}),
-        frozenset(
-            {
-                _C.PASSWORD,
-                _C.NOT_ONESELF,
-                _C.RIGHT_TO_EVALUATE,
-                _C.TASK_DONE_RIGHT,
-                _C.ABNORMAL_RECOGNISED,
-                _C.METHODS_CARRY,
-            }
-        ),
+        frozenset({_C.PASSWORD, _C.NOT_ONESELF, _C.RIGHT_TO_EVALUATE, _C.METHODS_CARRY}),
         shows=Shown.EVALUATED,
+        shows_with=frozenset({_C.TASK_DONE_RIGHT, _C.ABNORMAL_RECOGNISED}),
     ),
     Act.SIGN: Step(
         _LIVING - {State.STOPPED},
@@ -302,31 +298,54 @@ class Life:
         Raises:
             StepRefused: it cannot be taken; the text says why.
         """
+        met = frozenset(met)
         refused = why_not(self, act, roles, met)
         if refused:
             raise StepRefused(refused)
         step = STEPS[act]
         to = step.to or _FORWARD.get((act, self.state), self.state)
-        gained = frozenset() if step.shows is None else frozenset({step.shows})
-        shown = self.shown | gained | (self.aside if step.gives_back else frozenset())
-        aside = frozenset() if step.spends or step.gives_back else self.aside
+        piece = frozenset() if step.shows is None else frozenset({step.shows})
+        # The newest word on a piece counts, also over what a suspension laid aside.
+        gained = piece if step.shows_with <= set(met) else frozenset()
+        shown = self.shown - piece | gained | (self.aside if step.gives_back else frozenset())
+        aside = frozenset() if step.spends or step.gives_back else self.aside - piece
         if step.sets_aside:
             aside = self.shown
         return replace(self, state=to, shown=frozenset() if step.spends else shown, aside=aside)
 
 
+@dataclass(frozen=True)
+class Refusal:
+    """Why a step cannot be taken, in one sentence; `missing` is the condition, when it is one."""
+
+    sentence: str
+    missing: Condition | None = None
+
+
 def why_not(life: Life, act: Act, roles: Iterable[str], met: Iterable[Condition]) -> str | None:
     """Return in one sentence why a step cannot be taken, or None when it can."""
+    refused = refusal(life, act, roles, met)
+    return None if refused is None else refused.sentence
+
+
+def refusal(life: Life, act: Act, roles: Iterable[str], met: Iterable[Condition]) -> Refusal | None:
+    """Return why a step cannot be taken, or None when it can: where one is comes first, then who, then what is missing."""
     step = STEPS[act]
     if life.state not in step.of:
-        return f"To {act.words} is not possible here: {life.state.words}."
+        return Refusal(f"To {act.words} is not possible here: {life.state.words}{_way_in(life.state, step)}.")
     if not step.roles & set(roles):
         who = " or ".join(sorted(step.roles))
-        return f"To {act.words} takes somebody who works as {who}."
+        return Refusal(f"To {act.words} takes somebody who works as {who}.")
     missing = [condition for condition in Condition if condition in step.conditions - set(met)]
     if missing:
-        return f"To {act.words}, {missing[0].value} is missing."
+        return Refusal(f"To {act.words}, {missing[0].value} is missing.", missing[0])
     lacking = [piece for piece in Shown if piece in step.shown - life.shown]
     if lacking:
-        return f"To {act.words}, the person has to be {lacking[0].value} first."
+        return Refusal(f"To {act.words}, the person has to be {lacking[0].value} first.")
     return None
+
+
+def _way_in(state: State, step: Step) -> str:
+    """Return what to do first, where assigning the module is what opens a step."""
+    given = STEPS[Act.ASSIGN]
+    return "; assign the module first" if state in given.of and given.to in step.of else ""
