@@ -98,6 +98,7 @@ def lived(db: Database, tmp_path: Path) -> Database:
     db.keys = tmp_path / "keys"
     key_file.make(db.keys, "invented.example/log")
     bench.qualify_supervisor(db, bench.NOW - timedelta(days=30))
+    bench.give_module(db, BEN)
     _photographed(db)
     bench.make_ready(db, BEN)
     bench.sign_by(db, bench.enter(db, SOL), BEN)
