@@ -14,7 +14,7 @@ from tests.people import AMA, BEN, CLEO, CREW, KIT, MIRA, SOL, Someone
 from trainer.actions import (
     accounts,
     assign,
-    changes,
+    confirm_change,
     covered_tasks,
     destruction,
     earlier,
@@ -243,7 +243,7 @@ def _two_changes(db: Database, now: datetime) -> None:
     bench.sit_for_change(db, AMA, now)
     hour = timedelta(hours=1)
     sol = enter(db, SOL, now + hour)
-    changes.confirm(db, sol, AMA.id, MODULE, password=SOL.password, now=now + hour)
+    confirm_change.confirm(db, sol, AMA.id, MODULE, password=SOL.password, now=now + hour)
     for torque, at in (("100 N·m", now + 2 * hour), ("110 N·m", now + 4 * hour)):
         text = SMALL_VALVE.replace("95 N·m", torque)
         if publish.publish(db, SYSTEM, text, file="small-valve.yaml", now=at).asked:

@@ -18,6 +18,7 @@ from tests.people import AMA, BEN, CREW, INES, KIT, MIRA, SOL
 from trainer.actions import (
     accounts,
     changes,
+    confirm_change,
     cover,
     crew,
     life,
@@ -71,7 +72,7 @@ def _publish(db: Database, text: str = REVISED, now: datetime = THEN, **told: An
 
 
 def _confirm(db: Database, now: datetime) -> None:
-    changes.confirm(db, bench.enter(db, SOL, now), AMA.id, MODULE, password=SOL.password, now=now)
+    confirm_change.confirm(db, bench.enter(db, SOL, now), AMA.id, MODULE, password=SOL.password, now=now)
 
 
 def _standings(db: Database, now: datetime) -> set[Standing]:
@@ -138,9 +139,9 @@ def test_from_publication_to_confirmation(ama: Database) -> None:
     assert {item["element_class"] for item in sat.end.results} == wanted
 
     after = later + DAY
-    assert [one.due.person_id for one in changes.waiting(ama, bench.enter(ama, SOL, after), now=after)] == [
-        AMA.id
-    ]
+    assert [
+        one.due.person_id for one in confirm_change.waiting(ama, bench.enter(ama, SOL, after), now=after)
+    ] == [AMA.id]
     assert crew.lapses(ama, bench.enter(ama, SOL, after), now=after) == ()
     _confirm(ama, after)
     assert changes.due(ama, bench.enter(ama, SOL, after)) == ()
@@ -202,7 +203,7 @@ def test_who_is_found_not_ready_is_evaluated_anew_as_a_whole(ama: Database) -> N
     assert _standings(ama, later) == {Standing.SUSPENDED}
     with pytest.raises(sitting_release.NotReleased, match="found not shown"):
         bench.sit_for_change(ama, AMA, later + DAY)
-    with pytest.raises(changes.NotConfirmed, match="suspended, a change was found not shown"):
+    with pytest.raises(confirm_change.NotConfirmed, match="suspended, a change was found not shown"):
         _confirm(ama, later + DAY)
     with pytest.raises(life.LifeStepRefused):
         life.lift(ama, _una(ama, later), AMA.id, TASK.id, reason="No.", password=SECOND, now=later)
@@ -319,7 +320,7 @@ def test_two_people_and_the_password(ama: Database) -> None:
     register.change(ama, SYSTEM, SOL.id, roles=[Role.SUPERVISOR, Role.MENTOR], now=THEN)
     _publish(ama)
     later = THEN + DAY
-    with pytest.raises(changes.NotConfirmed, match="a pass in each class"):
+    with pytest.raises(confirm_change.NotConfirmed, match="a pass in each class"):
         _confirm(ama, later)
     sol = bench.enter(ama, SOL, later)
     number = sitting_release.release(
@@ -333,15 +334,15 @@ def test_two_people_and_the_password(ama: Database) -> None:
     una = _una(ama, later)
     for wrong in ("", "something else"):
         with pytest.raises(accounts.PasswordWrong):
-            changes.confirm(ama, una, AMA.id, MODULE, password=wrong, now=later)
+            confirm_change.confirm(ama, una, AMA.id, MODULE, password=wrong, now=later)
     for who in (AMA, MIRA, INES, KIT):
         with pytest.raises((NotAllowed, NotFound)):
-            changes.confirm(
+            confirm_change.confirm(
                 ama, bench.enter(ama, who, later), AMA.id, MODULE, password=who.password, now=later
             )
-    changes.confirm(ama, una, AMA.id, MODULE, password=SECOND, now=later)
+    confirm_change.confirm(ama, una, AMA.id, MODULE, password=SECOND, now=later)
     with pytest.raises(NotFound):
-        changes.confirm(ama, una, AMA.id, MODULE, password=SECOND, now=later)
+        confirm_change.confirm(ama, una, AMA.id, MODULE, password=SECOND, now=later)
 
 
 def test_while_somebody_sits_nothing_is_told(ama: Database) -> None:
@@ -388,10 +389,10 @@ def test_a_confirmation_that_says_more_than_its_evidence_is_named(ama: Database)
     _publish(ama)
     bench.sit_for_change(ama, AMA, THEN + DAY)
     _confirm(ama, THEN + 2 * DAY)
-    told = _newest(ama, changes.CONFIRMED)
+    told = _newest(ama, confirm_change.CONFIRMED)
     told["evidence"]["classes"] = told["evidence"]["classes"][:-1]
     with ama.writing() as unit:
-        events.add(unit, at=THEN + 3 * DAY, person_id=SOL.id, action=changes.CONFIRMED, payload=told)
+        events.add(unit, at=THEN + 3 * DAY, person_id=SOL.id, action=confirm_change.CONFIRMED, payload=told)
     [trouble] = replay.decisions(ama, SYSTEM).troubles
     assert trouble.text.startswith(f"The change confirmed for {AMA.id} says something else")
 
@@ -419,7 +420,9 @@ def test_no_sequence_of_actions_confirms_what_was_not_shown(ama: Database, seed:
             _publish(ama, text, now)
         else:
             # Most deeds are refused most of the time; what counts is what stands afterwards.
-            with suppress(changes.NotConfirmed, life.LifeStepRefused, sitting_release.NotReleased, NotFound):
+            with suppress(
+                confirm_change.NotConfirmed, life.LifeStepRefused, sitting_release.NotReleased, NotFound
+            ):
                 _do(ama, deed, now)
         _nothing_is_claimed(ama, now)
     # Whatever was done, and in whatever order: the rows follow from the log alone.

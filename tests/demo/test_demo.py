@@ -13,6 +13,7 @@ from trainer.actions import (
     agreements,
     bench,
     changes,
+    confirm_change,
     crew,
     mentor,
     notices,
@@ -141,7 +142,7 @@ def test_one_procedure_was_revised_and_the_change_is_shown_by_one_after_the_othe
     due = {one.person_name: one for one in changes.due(db, ruth)}
     assert {name: one.shown for name, one in due.items()} == {cast.WILF.name: True, cast.NORA.name: False}
     assert all(one.module_id == story.PILOT and not one.held_back(NOW.date()) for one in due.values())
-    (line,) = changes.waiting(db, ruth, now=NOW)
+    (line,) = confirm_change.waiting(db, ruth, now=NOW)
     assert (line.due.person_name, line.why_not) == (cast.WILF.name, "")
     assert line.sittings
     (hanne,) = notices.mine(db, _enter(db, cast.HANNE), now=NOW)

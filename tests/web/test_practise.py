@@ -365,8 +365,8 @@ def test_what_is_shown_says_when_it_is_due_again(visit: Visit) -> None:
     assert all(text.startswith("in ") and text.endswith(" days") for text in due)
     numbers = visit(AMA).get(f"/practise/{scene.VALVE}/in-turn")
     assert "Everything" not in numbers.heading
-    assert "over 99 %" in numbers.words("details.missing-fold table")
-    assert "nobody is signed off by it" in numbers.words("details.missing-fold")
+    assert "over 99 %" in numbers.words("details.opens table")
+    assert "nobody is signed off by it" in numbers.words("details.opens")
 
 
 def test_a_size_that_holds_a_slash_has_its_drills_and_its_pictures(visit: Visit, db: Database) -> None:

@@ -1,9 +1,9 @@
-"""A change of a procedure that has to be shown anew: what is open, what becomes of it, and the supervisor's confirmation.
+"""A change of a procedure that has to be shown anew: what is open, and what becomes of it.
 
 Whoever is qualified under an earlier revision sits for the element classes that the change touches, by the same plans and
 numbers, released by a mentor, unaided. Work seen at the bench counts as ever, but none is asked for: that belongs to the
 renewal (own choice).
-Passed, a supervisor confirms it; found not ready, the person is evaluated anew as a whole.
+Passed, a supervisor confirms it (`confirm_change.py`); found not ready, the person is evaluated anew as a whole.
 """
 
 from __future__ import annotations
@@ -11,15 +11,10 @@ from __future__ import annotations
 from dataclasses import asdict, dataclass
 from typing import TYPE_CHECKING, Any, Protocol
 
-from trainer.actions import accounts, journal, ledger, readiness
-from trainer.actions.actor import NotAllowed, NotFound
-from trainer.actions.life_steps import state_of_terms
-from trainer.actions.people import found_for
+from trainer.actions import journal, readiness
 from trainer.actions.permissions import Permission
 from trainer.actions.published import in_force, prepared
 from trainer.competency.sequential import Decision
-from trainer.errors import TrainerError
-from trainer.records.life_cycle import Act, Condition, Life, why_not
 from trainer.store import changes, people, qualifications, sittings
 from trainer.store.changes import Step
 
@@ -36,15 +31,8 @@ if TYPE_CHECKING:
     from trainer.store.qualifications import Qualification
     from trainer.store.session import Database, Unit
 
-CONFIRMED = "qualification:change_shown"
 FAILED = "qualification:change_not_shown"
-MEANING = "I have read the evidence: this person has shown what the change asks, and goes on under the new revision."
-TWO_PEOPLE = "Who released the sitting does not confirm what it came to; another supervisor does (house rule: two people)."
 NOTHING_LEFT = "Nothing of what the change touched is left in the revision in force."
-
-
-class NotConfirmed(TrainerError):
-    """The change cannot be confirmed; the text says what stands in the way."""
 
 
 class OfRevision(Protocol):
@@ -152,7 +140,7 @@ def _by_module(unit: Unit, person: Person, demands: Iterable[Demand]) -> tuple[C
 
 def _due(unit: Unit, person: Person, demands: tuple[Demand, ...]) -> ChangeDue | None:
     newest = demands[-1]
-    held = _held(unit, person.id, newest.task_id)
+    held = held_of(unit, person.id, newest.task_id)
     # Once the task is done no more, or the qualification is over, there is nothing to go on with under the new revision.
     if not held or held[0].stopped or held[0].ended_on is not None:
         return None
@@ -190,7 +178,8 @@ def touched(unit: Unit, published: Prepared, demands: Iterable[OfRevision]) -> t
     return tuple(element for element in published.elements if skills & set(element.skills))
 
 
-def _held(unit: Unit, person_id: str, task_id: str) -> tuple[Qualification, ...]:
+def held_of(unit: Unit, person_id: str, task_id: str) -> tuple[Qualification, ...]:
+    """Return what a person holds or held for a task, the newest first."""
     return tuple(q for q in qualifications.of_person(unit, person_id) if q.task_id == task_id)
 
 
@@ -249,18 +238,6 @@ def settle(unit: Unit, actor: Actor, person_id: str, module_id: str, *, now: dat
     )
 
 
-@dataclass(frozen=True)
-class ConfirmLine:
-    """One change that waits for a supervisor; `why_not` says why this actor does not confirm it, or "".
-
-    `sittings` are the numbers of those that it stands on.
-    """
-
-    due: ChangeDue
-    why_not: str
-    sittings: tuple[int, ...]
-
-
 def due(db: Database, actor: Actor, crew: str | None = None) -> tuple[ChangeDue, ...]:
     """Return what people have to show of changes, of one crew or of all that the actor may see, the earliest due first."""
     actor.must(Permission.CREW_READ)
@@ -268,95 +245,6 @@ def due(db: Database, actor: Actor, crew: str | None = None) -> tuple[ChangeDue,
         return tuple(
             one for one in everybody(unit, crew) if actor.may_for(Permission.CREW_READ, crew=one.crew)
         )
-
-
-def waiting(db: Database, actor: Actor, *, now: datetime) -> tuple[ConfirmLine, ...]:
-    """Return the changes that only a supervisor's confirmation is missing for, the earliest due first."""
-    actor.must(Permission.QUALIFICATION_SIGN)
-    with db.reading() as unit:
-        return tuple(
-            _line(unit, actor, one, now.date())
-            for one in everybody(unit)
-            if one.shown and actor.may_for(Permission.QUALIFICATION_SIGN, crew=one.crew)
-        )
-
-
-def prepare(db: Database, actor: Actor, person_id: str, module_id: str, *, now: datetime) -> ConfirmLine:
-    """Return what a supervisor has in front of them before they confirm a change.
-
-    Raises:
-        NotFound: no such person for this actor, or nothing of this module is open for them.
-    """
-    with db.reading() as unit:
-        return _line(unit, actor, _open_for(unit, actor, person_id, module_id), now.date())
-
-
-def _line(unit: Unit, actor: Actor, due: ChangeDue, today: date) -> ConfirmLine:
-    sat = tuple(number for number, _ in _sat(unit, due))
-    return ConfirmLine(due, _refusal(unit, actor, due, today) or "", sat)
-
-
-def confirm(
-    db: Database, actor: Actor, person_id: str, module_id: str, *, password: str, now: datetime
-) -> str:
-    """Confirm that somebody has shown a change; return the session's new token.
-
-    Args:
-        db: the database.
-        actor: the supervisor.
-        person_id: who has shown it.
-        module_id: the procedure that changed.
-        password: the supervisor's password again.
-        now: the time.
-
-    Raises:
-        NotFound: no such person for this actor, or nothing of this module is open for them.
-        NotAllowed: this actor released a sitting that it stands on.
-        NotConfirmed: something is missing.
-        PasswordWrong, SignInTooOften, SessionOver: the password was not confirmed.
-    """
-    with db.reading() as unit:
-        _must(unit, actor, person_id, module_id, now.date())
-    actor = accounts.signing(db, actor, password, now=now)
-    with db.writing() as unit:
-        token = accounts.rotate(unit, actor, now=now)
-        people.lock(unit, person_id)
-        due = _must(unit, actor, person_id, module_id, now.date())
-        evidence = _evidence(unit, due)
-        steps = [
-            {
-                "demand": demand.id,
-                "step": changes.add(
-                    unit,
-                    demand,
-                    Step.SHOWN,
-                    on=now.date(),
-                    reason=evidence["statement"],
-                    by=actor.person_id,
-                    by_name=actor.display_name,
-                    at=now,
-                    evidence=evidence,
-                ),
-            }
-            for demand in due.demands
-        ]
-        journal.note(
-            unit,
-            actor,
-            CONFIRMED,
-            at=now,
-            person=person_id,
-            task=due.task_id,
-            qualification=due.number,
-            module=module_id,
-            steps=steps,
-            on=now.date().isoformat(),
-            by_name=actor.display_name,
-            evidence=evidence,
-            session=actor.session,
-        )
-        ledger.sign_when_possible(unit, db.keys, now=now)
-    return token
 
 
 def end_by_signature(
@@ -398,67 +286,3 @@ def shown_data(assessed: Assessed) -> list[dict[str, Any]]:
         {**asdict(one), "decided_on": one.decided_on.isoformat() if one.decided_on else None}
         for one in assessed.on_record()
     ]
-
-
-def _evidence(unit: Unit, due: ChangeDue) -> dict[str, Any]:
-    """Return what is confirmed, as plain values without floats: the revision, the classes and what they stand on."""
-    return {
-        "meaning": MEANING,
-        "module": due.module_id,
-        "revision": due.revision,
-        "signed_under": due.demands[-1].signed_under,
-        "classes": [element.id for element in due.classes],
-        "shown": shown_data(due.assessed),
-        "sittings": [sat for sat, _ in _sat(unit, due)],
-        "statement": statement_of(due.assessed),
-    }
-
-
-def _sat(unit: Unit, due: ChangeDue) -> list[tuple[int, str]]:
-    """Return the sittings that it stands on, each with who released it."""
-    wanted = {element.id for element in due.classes}
-    return [
-        (sat.id, sat.released_by)
-        for sat in reversed(sittings.of_person(unit, due.person_id, due.module_id))
-        if sat.revision == due.revision
-        and any(
-            one.element_class in wanted
-            and one.answer is not None
-            and due.assessed.this_round.counts(one.answer.at)
-            for one in sittings.questions(unit, sat.id)
-        )
-    ]
-
-
-def _open_for(unit: Unit, actor: Actor, person_id: str, module_id: str) -> ChangeDue:
-    found_for(unit, actor, Permission.QUALIFICATION_SIGN, person_id)
-    due = of_module(unit, person_id, module_id)
-    if due is None:
-        raise NotFound("change to confirm in", module_id)
-    return due
-
-
-def _must(unit: Unit, actor: Actor, person_id: str, module_id: str, today: date) -> ChangeDue:
-    due = _open_for(unit, actor, person_id, module_id)
-    refused = _refusal(unit, actor, due, today)
-    if refused == TWO_PEOPLE:
-        raise NotAllowed(Permission.QUALIFICATION_SIGN, refused)
-    if refused:
-        raise NotConfirmed(refused)
-    return due
-
-
-def _refusal(unit: Unit, actor: Actor, due: ChangeDue, today: date) -> str | None:
-    """Return why a change cannot be confirmed, the password left aside: it is asked for afterwards."""
-    met = {Condition.PASSWORD, Condition.CHANGE_OPEN}
-    if actor.person_id != due.person_id:
-        met.add(Condition.NOT_ONESELF)
-    if due.shown:
-        met.add(Condition.TOUCHED_PASSED)
-    if actor.person_id not in {releaser for _, releaser in _sat(unit, due)}:
-        met.add(Condition.ANOTHER_PERSON)
-    elif due.shown and actor.person_id != due.person_id:
-        return TWO_PEOPLE
-    held = _held(unit, due.person_id, due.task_id)
-    roles = [role.value for role in actor.roles]
-    return why_not(Life(state_of_terms(held, today)), Act.CONFIRM, roles, met)

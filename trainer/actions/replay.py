@@ -10,7 +10,7 @@ from dataclasses import dataclass, field
 from datetime import UTC, date, datetime, time
 from typing import TYPE_CHECKING, Any
 
-from trainer.actions import changes, kept_record, ledger, readiness
+from trainer.actions import changes, confirm_change, kept_record, ledger, readiness
 from trainer.actions.covered_tasks import TASK_CHANGED, TASK_REGISTERED
 from trainer.actions.permissions import Permission
 from trainer.actions.policy import POLICY_KEPT, POLICY_SET, InForce
@@ -206,7 +206,7 @@ def decisions(db: Database, actor: Actor) -> Replayed:
                 if why:
                     words = f"Evaluation {told['evaluation']} does not fit what was set for its task: {why}"
                     troubles.append(Trouble(event.number, words))
-            if event.action == changes.CONFIRMED:
+            if event.action == confirm_change.CONFIRMED:
                 done += 1
                 troubles += _of_confirmation(unit, evidence, event)
             if event.action != ledger.SIGNED:

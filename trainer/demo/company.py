@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 from trainer.actions import (
     accounts,
     assign,
-    changes,
+    confirm_change,
     covered_tasks,
     evaluate,
     life,
@@ -300,7 +300,7 @@ class Company:
 
     def confirm(self, by: Someone, whom: Someone, module: str, at: datetime) -> None:
         """Confirm that somebody has shown a change."""
-        changes.confirm(
+        confirm_change.confirm(
             self.db,
             self.enter(by, at),
             self.ids[whom.sign_in_name],

@@ -5,14 +5,14 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, ClassVar
 
-from trainer.actions.changes import MEANING
+from trainer.actions.confirm_change import MEANING
 from trainer.records.qualification import DUTY_OF_CARE
 from trainer.web.pages import Page, TitleBlock
 
 if TYPE_CHECKING:
     from datetime import date
 
-    from trainer.actions.changes import ConfirmLine
+    from trainer.actions.confirm_change import ConfirmLine
 
 
 @dataclass(frozen=True)

@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 from flask import Blueprint, flash, redirect, request, url_for
 
-from trainer.actions import changes
+from trainer.actions import confirm_change
 from trainer.actions.permissions import Permission
 from trainer.errors import TrainerError
 from trainer.web.context import actor, db, keep_token, now
@@ -25,17 +25,19 @@ room = Blueprint("confirm", __name__)
 @needs(Permission.QUALIFICATION_SIGN)
 def sheet(person_id: str, module_id: str) -> Response:
     """Show what would be confirmed, and on which evidence."""
-    return show(confirm_page(changes.prepare(db(), actor(), person_id, module_id, now=now()), now().date()))
+    return show(
+        confirm_page(confirm_change.prepare(db(), actor(), person_id, module_id, now=now()), now().date())
+    )
 
 
 @room.post("/people/<person_id>/change/<module_id>")
 @needs(Permission.QUALIFICATION_SIGN)
 def confirm(person_id: str, module_id: str) -> Response:
     """Confirm, with the password again."""
-    line = changes.prepare(db(), actor(), person_id, module_id, now=now())
+    line = confirm_change.prepare(db(), actor(), person_id, module_id, now=now())
     password = request.form.get("password", "")
     try:
-        token = changes.confirm(db(), actor(), person_id, module_id, password=password, now=now())
+        token = confirm_change.confirm(db(), actor(), person_id, module_id, password=password, now=now())
     except TrainerError as refused:
         return show(confirm_page(line, now().date(), says=str(refused)), status_of(refused))
     keep_token(token)

@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 from flask import Blueprint, flash, redirect, request, url_for
 
-from trainer.actions import changes, earlier, printing, qualify
+from trainer.actions import changes, confirm_change, earlier, printing, qualify
 from trainer.actions import crew as crews_room
 from trainer.actions.permissions import Permission
 from trainer.errors import TrainerError
@@ -68,7 +68,7 @@ def queue() -> AnyResponse:
     """Show who waits for a signature."""
     lines = qualify.queue(db(), actor(), now=now())
     papers = len(earlier.waiting(db(), actor(), now=now()))
-    shown = tuple(line.due for line in changes.waiting(db(), actor(), now=now()))
+    shown = tuple(line.due for line in confirm_change.waiting(db(), actor(), now=now()))
     return show(queue_page(lines, qualify.not_yet(db(), actor(), now=now()), papers, shown, now().date()))
 
 
