@@ -278,13 +278,17 @@ _SHORT = {"people:add": ("first_password",), "practice:answer": ("mark", "ticket
 def shorten(db: Database) -> None:
     """Make the log what an earlier program would have written: rows as they are, entries that tell less, none destroyed."""
     with db.reading() as unit:
-        told = [
-            (event.at, event.person_id, event.action, event.payload)
-            for event in events.since(unit)
-            if not event.is_destroyed
-        ]
+        every = list(events.since(unit))
         signed = bool(ledger.every_checkpoint(unit))
-    emptied = ("destroyed_entries", *(["checkpoints"] if signed else []), "ledger", "events")
+    told = [
+        (event.at, event.person_id, event.action, event.payload) for event in every if not event.is_destroyed
+    ]
+    emptied = (
+        *(["destroyed_entries"] if len(told) < len(every) else []),
+        *(["checkpoints"] if signed else []),
+        "ledger",
+        "events",
+    )
     databases.tampered(db, *(f"DELETE FROM {name}" for name in emptied))  # noqa: S608  # names of the schema
     with db.writing() as unit:
         for at, person_id, action, payload in told:

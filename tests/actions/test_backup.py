@@ -436,5 +436,6 @@ def test_the_log_of_an_earlier_program_is_carried_on_when_it_comes_back(
     restore(elsewhere, _taken(works, tmp_path), now=LATER)
     with open_database(elsewhere) as restored:
         assert not any(held.differences for held in rebuilding.compare(restored, SYSTEM))
+        bench.give_module(restored, AMA)
         bench.watch(restored, AMA, LATER)
         assert not any(held.differences for held in rebuilding.compare(restored, SYSTEM))

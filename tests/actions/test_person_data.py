@@ -123,6 +123,7 @@ def test_photographs_come_with_their_bytes_once_the_job_is_over(db: Database, tm
     db.keys = tmp_path / "keys"
     key_file.make(db.keys, "invented.example/log")
     now, mira = bench.NOW, bench.enter(db, MIRA)
+    bench.give_module(db, AMA)
     number = observe.begin(db, mira, AMA.id, bench.MODULE, "DN 80", ticket="t", now=now)
     seen = StepSeen("vent", StepMark.UNAIDED, "", now)
     observe.mark(db, mira, number, [Entry("m", seen)], now=now)

@@ -205,7 +205,7 @@ def change(
         raise ReasonMissing
     if told_on is not None:
         _may_tell(significant=significant, told_on=told_on, today=now.date())
-    accounts.check_password(db, actor, password, now=now)
+    actor = accounts.signing(db, actor, password, now=now)
     with db.writing() as unit:
         token = accounts.rotate(unit, actor, now=now)
         before = _found(unit, task_id)
@@ -271,7 +271,7 @@ def tell_agency(
     actor.must(Permission.TASK_SET)
     with db.reading() as unit:
         _to_be_told(unit, number, told_on, now)
-    accounts.check_password(db, actor, password, now=now)
+    actor = accounts.signing(db, actor, password, now=now)
     with db.writing() as unit:
         token = accounts.rotate(unit, actor, now=now)
         kept = _to_be_told(unit, number, told_on, now)

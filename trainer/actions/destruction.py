@@ -306,7 +306,7 @@ def _say(
     told = reason.strip()
     with db.reading() as unit:
         _must(unit, actor, person_id, task_id, word, told, now)
-    accounts.check_password(db, actor, password, now=now)
+    actor = accounts.signing(db, actor, password, now=now)
     with db.writing() as unit:
         token = accounts.rotate(unit, actor, now=now)
         people.lock(unit, person_id)
