@@ -130,7 +130,7 @@ def test_who_holds_more_than_a_face_has_room_for_gets_further_cards() -> None:
 
 def test_a_card_of_nothing_says_so() -> None:
     said = reading.text(pocket_card.write(samples.pocket_cards([0, 2]), paper="a4"))
-    assert said.count("works only while directed and observed") == 1
+    assert said.count("works only where and while somebody qualified directs and observes") == 1
 
 
 def test_a_crew_of_sixty_keeps_to_the_standards() -> None:
