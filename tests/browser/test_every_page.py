@@ -129,7 +129,7 @@ def test_a_sheet_is_quiet_fits_and_can_be_hit(
         assert window.page.evaluate(SIDEWAYS) <= 0, path
         assert window.page.evaluate(TOO_SMALL) == [], path
         assert window.page.evaluate(LETTERING), path
-        if width != 360:  # the rules see the same there as at 390
+        if width == 390:  # what the rules see does not depend on the width
             assert found_by_axe(window.page) == [], path
         window.complaints.clear()
 

@@ -17,11 +17,12 @@ from trainer.procedure.window import prepare
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator
 
-# A shipped procedure has more than a thousand lines and a check of it takes some 40 ms, so an ordinary run damages
-# some lines in each way by turns. With this set, as before every change that lands, each line of the main procedure
-# is deleted, doubled and garbled, and each line of the small valve garbled in every way; of the other procedures,
-# written in the same language, some lines do.
-EVERY_LINE = bool(os.environ.get("TRAINER_TESTS_NEED_ALL"))
+# A shipped procedure has more than a thousand lines and a check of it takes some 100 ms, so an ordinary run damages
+# some lines in each way by turns. Before every change that lands each line of the main procedure is deleted, doubled
+# or garbled, by turns, and each line of the small valve garbled in every way; of the other procedures, written in the
+# same language, some lines do. With TRAINER_TESTS_EVERY_WAY each line of the main procedure is damaged in all three ways.
+EVERY_WAY = bool(os.environ.get("TRAINER_TESTS_EVERY_WAY"))
+EVERY_LINE = EVERY_WAY or bool(os.environ.get("TRAINER_TESTS_NEED_ALL"))
 SMALL_STRIDE, STRIDE = (1, 12) if EVERY_LINE else (3, 24)
 MAIN = "piston-valve-overhaul"
 
@@ -89,7 +90,8 @@ def damages(name: str, lines: int) -> Iterator[tuple[int, str]]:
     garblings, all_ways = list(GARBLINGS), list(DAMAGES)
     if EVERY_LINE and name == MAIN:
         for number in range(lines):
-            yield from ((number, damage) for damage in (*REMOVALS, garblings[number % len(garblings)]))
+            ways = (*REMOVALS, garblings[number // 3 % len(garblings)])
+            yield from ((number, damage) for damage in (ways if EVERY_WAY else (ways[number % 3],)))
     else:
         for turn, number in enumerate(range(0, lines, STRIDE)):
             yield number, all_ways[turn % len(all_ways)]
