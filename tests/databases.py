@@ -20,6 +20,7 @@ from trainer.store import upgrade
 from trainer.store.session import Database
 
 if TYPE_CHECKING:
+    import random
     from collections.abc import Callable, Iterator
 
 COMPANY = "Ferncombe Gas (invented)"
@@ -203,3 +204,31 @@ def tampered(db: Database, *statements: str) -> None:
             unit.exec_driver_sql(guard.sql)
         unit.commit()
     db.close()
+
+
+@contextmanager
+def flipped(
+    db: Database, draw: random.Random, table: str, column: str, where: str
+) -> Iterator[tuple[bool, int]]:
+    """Flip one bit of a cell of an unguarded SQLite database while the block runs.
+
+    Yields whether anything was changed (a text that is none any more cannot be kept), and which bit.
+    """
+    cell = f"{table} WHERE {where}"
+    with db.reading() as unit:
+        select = text(f"SELECT CAST({column} AS BLOB) FROM {cell}")  # noqa: S608  # names of the schema
+        was = bytes(unit.execute(select).scalar_one())
+    bit = draw.randrange(len(was) * 8)
+    changed = bytearray(was)
+    changed[bit // 8] ^= 1 << bit % 8
+    try:
+        value: bytes | str = bytes(changed) if column == "hashes" else changed.decode()
+    except UnicodeDecodeError:
+        yield False, bit
+        return
+    change = text(f"UPDATE {table} SET {column} = :value WHERE {where}")  # noqa: S608  # names of the schema
+    with db.writing() as unit:
+        unit.execute(change, {"value": value})
+    yield True, bit
+    with db.writing() as unit:
+        unit.execute(change, {"value": was if column == "hashes" else was.decode()})

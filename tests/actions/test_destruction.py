@@ -461,24 +461,11 @@ def test_any_bit_flipped_around_a_destroyed_entry_is_found(kept: Database) -> No
     for _ in range(150):
         table, column = draw.choice(columns)
         number = confirmation if column == "payload" else draw.choice(gone)
-        where = f"{table} WHERE number = {number}"
-        with kept.reading() as unit:
-            select_it = text(f"SELECT CAST({column} AS BLOB) FROM {where}")  # noqa: S608  # names of ours
-            was = bytes(unit.execute(select_it).scalar_one())
-        bit = draw.randrange(len(was) * 8)
-        flipped = bytearray(was)
-        flipped[bit // 8] ^= 1 << bit % 8
-        try:
-            value: object = bytes(flipped) if column == "hashes" else flipped.decode()
-        except UnicodeDecodeError:
-            continue
-        change = text(f"UPDATE {where.replace(' WHERE', f' SET {column} = :value WHERE')}")  # noqa: S608  # names of ours
-        with kept.writing() as unit:
-            unit.execute(change, {"value": value})
-        named = {trouble.number for trouble in ledger.check(kept, SYSTEM).troubles}
-        assert number in named or (column == "hashes" and named), (table, column, number, bit)
-        with kept.writing() as unit:
-            unit.execute(change, {"value": was if column == "hashes" else was.decode()})
+        with databases.flipped(kept, draw, table, column, f"number = {number}") as (changed, bit):
+            if not changed:
+                continue
+            named = {trouble.number for trouble in ledger.check(kept, SYSTEM).troubles}
+            assert number in named or (column == "hashes" and named), (table, column, number, bit)
     assert ledger.check(kept, SYSTEM).troubles == ()
 
 

@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, Any
 import pytest
 from sqlalchemy import text
 
+from tests import databases
 from tests.actions import bench
 from tests.people import AMA, BEN, INES, KIT, SOL, Someone
 from trainer.actions import ledger, qualify
@@ -159,26 +160,12 @@ def test_any_bit_flipped_in_the_log_is_found(log: Database) -> None:
             ]
         )
         number = size if table == "checkpoints" else draw.randint(1, size)
-        where = f"{table} WHERE {KEYED.get(table, 'number')} = {number}"
-        select = text(f"SELECT CAST({column} AS BLOB) FROM {where}")  # noqa: S608  # names of ours
-        with log.reading() as unit:
-            kept = bytes(unit.execute(select).scalar_one())
-        bit = draw.randrange(len(kept) * 8)
-        flipped = bytearray(kept)
-        flipped[bit // 8] ^= 1 << bit % 8
-        try:
-            value: object = bytes(flipped) if column == "hashes" else flipped.decode()
-        except UnicodeDecodeError:
-            # No text any more: reading it fails, and so is found.
-            continue
-        change = text(f"UPDATE {where.replace(' WHERE', f' SET {column} = :value WHERE')}")  # noqa: S608  # names of ours
-        with log.writing() as unit:
-            unit.execute(change, {"value": value})
-        troubles = ledger.check(log, _actor(INES)).troubles
-        named = {trouble.number for trouble in troubles}
-        assert named == {0} if table == "checkpoints" else number in named, (table, column, number, bit)
-        with log.writing() as unit:
-            unit.execute(change, {"value": kept if column == "hashes" else kept.decode()})
+        where = f"{KEYED.get(table, 'number')} = {number}"
+        with databases.flipped(log, draw, table, column, where) as (changed, bit):
+            if not changed:
+                continue
+            named = {trouble.number for trouble in ledger.check(log, _actor(INES)).troubles}
+            assert named == {0} if table == "checkpoints" else number in named, (table, column, number, bit)
     assert ledger.check(log, _actor(INES)).troubles == ()
 
 

@@ -124,7 +124,7 @@ class InspectorPacket:
 
     `behind` is by the number of the record, `others` are records of those who evaluated, without what stands behind them,
     `papers` what was transcribed from earlier papers, never mixed up with records of our own;
-    `print_record(record, paper=…)` gives a record as PDF, `keys` are the lines that others check with; `gone` has a sentence
+    `print_record(records, paper=…)` gives records as PDF, `keys` are the lines that others check with; `gone` has a sentence
     for each person and task of which nothing is kept any more.
     """
 

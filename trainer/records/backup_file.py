@@ -20,6 +20,7 @@ from typing import IO, TYPE_CHECKING, Any
 
 from trainer.errors import TrainerError
 from trainer.records import canonical
+from trainer.records.packet_file import BROKEN
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -166,7 +167,7 @@ def taken_out(source: Path, folder: Path) -> tuple[Manifest, dict[str, Path], st
                 )
     except OSError as problem:
         raise BackupUnreadable(source, _why(problem)) from problem
-    except (zipfile.BadZipFile, NotImplementedError, RuntimeError, EOFError, zlib.error) as problem:
+    except (*BROKEN, zlib.error) as problem:
         raise BackupUnreadable(source, "it is broken inside") from problem
 
 

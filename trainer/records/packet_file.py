@@ -22,7 +22,8 @@ if TYPE_CHECKING:
 _ALWAYS = (1980, 1, 1, 0, 0, 0)
 _MOST_BYTES = 2**30
 DIRECTORY = "the directory of the ZIP"
-_BROKEN = (
+# All that `zipfile` raises on a file that is none, or broken.
+BROKEN = (
     zipfile.BadZipFile,
     zipfile.LargeZipFile,
     NotImplementedError,
@@ -77,7 +78,7 @@ def _files(data: bytes) -> dict[str, bytes]:
                 where = _told_of(entry, data)
                 found[entry.filename] = file.read(entry)
             return found
-    except _BROKEN as problem:
+    except BROKEN as problem:
         raise PacketChanged(where) from problem
 
 
