@@ -17,6 +17,7 @@ from tests.modules import SMALL_VALVE
 from tests.people import AMA, BEN, CREW, INES, KIT, MIRA, SOL
 from trainer.actions import (
     accounts,
+    addresses,
     changes,
     confirm_change,
     cover,
@@ -30,6 +31,7 @@ from trainer.actions import (
     qualify,
     readiness,
     rebuilding,
+    reminders,
     replay,
     revise,
     sitting_release,
@@ -290,6 +292,23 @@ def test_the_publication_says_all_that_it_wrote(ama: Database) -> None:
         kept.reason,
         kept.by_name,
     )
+
+
+def test_whoever_shows_a_change_and_their_mentor_are_reminded_until_it_is_shown(ama: Database) -> None:
+    for someone in (AMA, MIRA):
+        addresses.put(ama, SYSTEM, someone.id, f"{someone.sign_in_name}@invented.example", now=THEN)
+
+    def told(now: datetime) -> dict[str, str]:
+        lines = {one.person_id: one.text for one in reminders.due(ama, now=now)}
+        return {person: text for person, text in lines.items() if "a change is to be shown" in text}
+
+    assert told(THEN) == {}
+    _publish(ama)
+    found = told(THEN)
+    assert set(found) == {AMA.id, MIRA.id}
+    assert all(f"in a sitting by {DUE.isoformat()}" in text for text in found.values())
+    bench.sit_for_change(ama, AMA, THEN + DAY)
+    assert told(THEN + DAY) == {}
 
 
 def test_going_back_to_the_revision_that_was_shown_recalls_the_change(ama: Database) -> None:

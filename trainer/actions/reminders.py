@@ -12,7 +12,7 @@ from datetime import timedelta
 from email.message import EmailMessage
 from typing import TYPE_CHECKING
 
-from trainer.actions import cover, journal, mail_server, policy, sheets
+from trainer.actions import changes, cover, journal, mail_server, policy, sheets
 from trainer.actions.actor import SYSTEM, NotFound
 from trainer.actions.mail_server import NotSent, PerhapsSent
 from trainer.actions.permissions import Permission, Role
@@ -22,6 +22,7 @@ if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator
     from datetime import date, datetime
 
+    from trainer.actions.changes import ChangeDue
     from trainer.actions.mail_server import Post
     from trainer.competency.policy import Policy
     from trainer.store.people import Person
@@ -111,11 +112,16 @@ class _Ending:
             (term for term in held.ending(unit, until=today + within) if term.last_day >= today - within),
             key=lambda term: (term.last_day, term.number),
         )
+        # Told as soon as it is asked for: a sitting has to be released and sat before the day.
+        self.changes = [one for one in changes.everybody(unit) if not one.shown and not one.failed]
 
     def own(self, person_id: str) -> Iterator[Item]:
         for term in self.terms:
             if term.person_id == person_id:
                 yield Item(self._key(term), f"{self._task(term)}: {self._end(term)}.")
+        for change in self.changes:
+            if change.person_id == person_id:
+                yield Item(self._change_key(change), f"{self._change(change)}.")
 
     def of_crew(self, mentor: Person) -> Iterator[Item]:
         for term in self.terms:
@@ -124,6 +130,20 @@ class _Ending:
                     f"crew {self._key(term)}",
                     f"{self.names[term.person_id]}, {self._task(term)}: {self._end(term)}.",
                 )
+        for change in self.changes:
+            if change.person_id != mentor.id and mentor.crew and change.crew == mentor.crew:
+                yield Item(
+                    f"crew {self._change_key(change)}",
+                    f"{change.person_name}, {self._change(change)}.",
+                )
+
+    @staticmethod
+    def _change_key(change: ChangeDue) -> str:
+        return f"change {change.demands[-1].id}"
+
+    @staticmethod
+    def _change(change: ChangeDue) -> str:
+        return f"{change.module_title}: a change is to be shown in a sitting by {change.due.isoformat()}"
 
     def _key(self, term: Term) -> str:
         return f"{'ends' if term.last_day >= self.today else 'ended'} {term.number}"
