@@ -30,6 +30,7 @@ class System:
     """What it does with the next requests (a code, or one of the words above), and what it has heard.
 
     `bad` are ids that it answers with a code of their own, alone or in a batch. Statements that it takes are in `kept`.
+    A silence lasts until the system is closed, so that no slow machine can outwait it.
     """
 
     address: str = ""
@@ -37,8 +38,15 @@ class System:
     bad: dict[str, int] = field(default_factory=dict)
     heard: list[Heard] = field(default_factory=list)
     kept: dict[str, dict[str, Any]] = field(default_factory=dict)
-    silence: float = 0.6
     drops_after_taking: bool = False
+    over: threading.Event = field(default_factory=threading.Event)
+
+    def await_requests(self, count: int) -> None:
+        """Return once so many requests were heard: who gives up early is gone before a busy machine reads theirs."""
+        deadline = time.monotonic() + 60
+        while len(self.heard) < count:
+            assert time.monotonic() < deadline, f"heard {len(self.heard)} of {count} requests in a minute"
+            time.sleep(0.01)
 
     def answer(self, statements: list[dict[str, Any]]) -> int | str:
         """Return what is done with a batch."""
@@ -69,7 +77,7 @@ def running() -> Iterator[System]:
                 self.close_connection = True
                 return
             if told == SILENT:
-                time.sleep(system.silence)
+                system.over.wait()
                 self.close_connection = True
                 return
             code = 200 if told == TAKE else int(told)
@@ -96,6 +104,7 @@ def running() -> Iterator[System]:
     try:
         yield system
     finally:
+        system.over.set()
         server.shutdown()
         server.server_close()
         thread.join()

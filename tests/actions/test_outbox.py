@@ -45,8 +45,15 @@ def ids(db: Database) -> list[str]:
         return [statement(done)["id"] for _, told in activity.since(unit, db.home) for done in told]
 
 
-def _send(db: Database, system: System, after: timedelta = timedelta(), *, anyway: bool = False) -> Run:
-    to = Receiver(system.address, "key", timeout=0.3)
+def _send(
+    db: Database,
+    system: System,
+    after: timedelta = timedelta(),
+    *,
+    anyway: bool = False,
+    patience: float = 60,
+) -> Run:
+    to = Receiver(system.address, "key", timeout=patience)
     return outbox.send(db, SYSTEM, to, now=NOW + after, anyway=anyway)
 
 
@@ -74,9 +81,10 @@ def test_after_a_failure_all_waits_and_then_goes_out(
     db: Database, system: System, ids: list[str], told: int | str
 ) -> None:
     system.next = [told]
-    run = _send(db, system)
+    run = _send(db, system, patience=0.3 if told == SILENT else 60)
     assert (run.sent, run.refused, run.waiting, run.next_at) == (0, 0, 4, NOW + MINUTE)
     assert len(run.told) == 1
+    system.await_requests(1)
     early = _send(db, system, MINUTE / 2)
     assert "not time for the next one" in early.told[0]
     assert len(system.heard) == 1

@@ -5,7 +5,6 @@ from __future__ import annotations
 import os
 import shutil
 import threading
-from contextlib import contextmanager
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Any
 
@@ -62,35 +61,50 @@ def db(prepared: sqlite3.Connection, tmp_path: Path) -> Iterator[Database]:
         yield copied
 
 
-@pytest.fixture
-def address(db: Database, tmp_path: Path) -> Iterator[str]:
-    """Where the server of this test listens."""
-    settings = Settings(instance=tmp_path, company=databases.COMPANY)
-    app = create_app(settings, db=db, clock=lambda: scene.NOW)
-    with serving(app) as port:
-        yield f"http://127.0.0.1:{port}"
+class Line:
+    """The way to a server on a loopback port, which can be cut and joined again."""
 
+    def __init__(self, app: Flask) -> None:
+        self.app = app
+        self.port = 0
 
-@contextmanager
-def serving(app: Flask) -> Iterator[int]:
-    """Yield the port on which the server answers while the block runs."""
-    sockets: dict[int, Any] = {}
-    server = create_server(app, map=sockets, host="127.0.0.1", port=0, threads=4)
-    thread = threading.Thread(target=server.run)
-    thread.start()
+    def join(self) -> None:
+        """Let the server listen; again at the same port after a cut."""
+        self.sockets: dict[int, Any] = {}
+        self.server = create_server(self.app, map=self.sockets, host="127.0.0.1", port=self.port, threads=4)
+        self.port = self.server.effective_port
+        self.thread = threading.Thread(target=self.server.run)
+        self.thread.start()
 
-    def close_all() -> None:
-        for socket in list(sockets.values()):
-            socket.close()
+    def cut(self) -> None:
+        """Close the server and all that is connected with it."""
 
-    try:
-        yield server.effective_port
-    finally:
+        def close_all() -> None:
+            for socket in list(self.sockets.values()):
+                socket.close()
+
         # Closed from its own thread, between two rounds of its loop, which ends when nothing is left open.
-        server.trigger.pull_trigger(close_all)
-        thread.join(timeout=20)
-        server.task_dispatcher.shutdown(cancel_pending=True, timeout=5)
-        assert not thread.is_alive()
+        self.server.trigger.pull_trigger(close_all)
+        self.thread.join(timeout=20)
+        self.server.task_dispatcher.shutdown(cancel_pending=True, timeout=5)
+        assert not self.thread.is_alive()
+
+
+@pytest.fixture
+def line(db: Database, tmp_path: Path) -> Iterator[Line]:
+    """The way to this test's server."""
+    settings = Settings(instance=tmp_path, company=databases.COMPANY)
+    joined = Line(create_app(settings, db=db, clock=lambda: scene.NOW))
+    joined.join()
+    yield joined
+    if joined.thread.is_alive():
+        joined.cut()
+
+
+@pytest.fixture
+def address(line: Line) -> str:
+    """Where the server of this test listens."""
+    return f"http://127.0.0.1:{line.port}"
 
 
 @pytest.fixture(scope="session")
@@ -110,8 +124,23 @@ class Window:
     """A person at a browser window; `complaints` is what the browser said that it should not have."""
 
     page: Page
-    address: str
+    line: Line
     complaints: list[str] = field(default_factory=list)
+
+    @property
+    def address(self) -> str:
+        """Where the server listens."""
+        return f"http://127.0.0.1:{self.line.port}"
+
+    def lose_connection(self) -> None:
+        """Cut the line, and let the browser know: what it is told alone does not bind a worker that starts anew."""
+        self.line.cut()
+        self.page.context.set_offline(True)
+
+    def find_connection(self) -> None:
+        """Join the line again, and let the browser know."""
+        self.line.join()
+        self.page.context.set_offline(False)
 
     def go(self, path: str) -> None:
         """Open a sheet."""
@@ -132,7 +161,7 @@ class Window:
 
 
 @pytest.fixture
-def open_window(chromium: Browser, address: str) -> Iterator[Callable[..., Window]]:
+def open_window(chromium: Browser, line: Line) -> Iterator[Callable[..., Window]]:
     """Return a function that opens a window of some width, with script or without."""
     contexts = []
 
@@ -145,8 +174,8 @@ def open_window(chromium: Browser, address: str) -> Iterator[Callable[..., Windo
         )
         contexts.append(context)
         page = context.new_page()
-        page.set_default_timeout(10_000)
-        window = Window(page, address)
+        page.set_default_timeout(30_000)
+        window = Window(page, line)
         if script:
             page.add_init_script(LISTEN)
         page.on("pageerror", lambda error: window.complaints.append(str(error)))

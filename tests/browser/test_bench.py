@@ -71,7 +71,7 @@ def test_marks_made_without_a_connection_are_sent_once_when_it_is_back(window: W
     press(page, "relax", "Unaided")
     until(page, "All marks are kept.")
     assert kept_by_the_server(db)["relax"] is StepMark.UNAIDED
-    page.context.set_offline(True)
+    window.lose_connection()
     press(page, "cap", "With a word")
     until(page, "No connection. 1 mark waits on this device")
     press(page, "cap", "Wrong")
@@ -85,7 +85,7 @@ def test_marks_made_without_a_connection_are_sent_once_when_it_is_back(window: W
     page.on(
         "request", lambda request: sent.append(request.post_data or "") if request.method == "POST" else None
     )
-    page.context.set_offline(False)
+    window.find_connection()
     until(page, "All marks are kept.")
     assert kept_by_the_server(db) | {
         "cap": StepMark.WRONG,
@@ -104,7 +104,7 @@ def test_the_sheet_opens_again_without_a_connection_with_every_mark(window: Wind
     worker_has_the_sheet(page)
     press(page, "relax", "Unaided")
     until(page, "All marks are kept.")
-    page.context.set_offline(True)
+    window.lose_connection()
     press(page, "cap", "Unaided")
     until(page, "No connection.")
     page.reload()
@@ -113,18 +113,18 @@ def test_the_sheet_opens_again_without_a_connection_with_every_mark(window: Wind
     for step in ("relax", "cap"):
         assert page.locator(f"#step-{step} [aria-pressed=true]").inner_text() == "Unaided"
     assert page.evaluate("getComputedStyle(document.querySelector('.four')).display") == "grid"
-    page.context.set_offline(False)
+    window.find_connection()
     until(page, "All marks are kept.")
     assert {"relax", "cap"} <= set(kept_by_the_server(db))
 
 
 def test_a_session_that_ended_meanwhile_loses_no_mark(window: Window, db: Database) -> None:
     page = window.page
-    page.context.set_offline(True)
+    window.lose_connection()
     press(page, "relax", "Unaided")
     until(page, "No connection.")
     people.set_password(db, scene.enter(db, KIT), MIRA.id, "another sentence of hers", now=scene.NOW)
-    page.context.set_offline(False)
+    window.find_connection()
     until(page, "You are signed out. 1 mark waits on this device")
     page.get_by_role("link", name="Sign in").click()
     page.get_by_label("Sign-in name").fill(MIRA.sign_in_name)
@@ -146,7 +146,7 @@ def test_nobody_signed_in_leaves_no_sheet_on_the_device(window: Window) -> None:
 
 def test_a_job_signed_meanwhile_is_told_and_the_marks_stay_to_be_seen(window: Window, db: Database) -> None:
     page = window.page
-    page.context.set_offline(True)
+    window.lose_connection()
     press(page, "relax", "Wrong")
     until(page, "No connection.")
     observe.close(
@@ -158,7 +158,7 @@ def test_a_job_signed_meanwhile_is_told_and_the_marks_stay_to_be_seen(window: Wi
         password=MIRA.password,
         now=scene.NOW,
     )
-    page.context.set_offline(False)
+    window.find_connection()
     until(page, "This observation was signed on 2027-03-22 at 14:32 UTC")
     assert len(kept_on_the_device(page)) == 1
     page.get_by_role("link", name="Open the signed sheet").click()

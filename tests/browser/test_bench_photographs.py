@@ -87,7 +87,7 @@ def test_a_photograph_is_sent_at_once_and_stands_upright_beside_its_step(
 def test_one_taken_without_a_connection_is_sent_once_when_it_is_back(window: Window, db: Database) -> None:
     page = window.page
     worker_has_the_sheet(page)
-    page.context.set_offline(True)
+    window.lose_connection()
     take(page, "cap", pictures.from_camera())
     until(page, "No connection. 1 photograph waits on this device")
     page.locator(f"#step-cap {WAITS}").wait_for()
@@ -101,7 +101,7 @@ def test_one_taken_without_a_connection_is_sent_once_when_it_is_back(window: Win
         "request",
         lambda request: sent.append(request.url) if request.url.endswith("/photographs") else None,
     )
-    page.context.set_offline(False)
+    window.find_connection()
     page.locator(f"#step-cap {KEPT}").wait_for()
     assert [one.step for one in kept(db)] == ["cap"]
     assert len(sent) == 1
@@ -141,12 +141,12 @@ def test_a_job_signed_meanwhile_is_told_and_the_photograph_stays_to_be_seen(
     window: Window, db: Database
 ) -> None:
     page = window.page
-    page.context.set_offline(True)
+    window.lose_connection()
     take(page, "relax", pictures.from_camera())
     until(page, "No connection. 1 photograph waits")
     mira = scene.enter(db, MIRA)
     observe.close(db, mira, 1, order=(), result="From the desk.", password=MIRA.password, now=scene.NOW)
-    page.context.set_offline(False)
+    window.find_connection()
     until(page, "This observation was signed on 2027-03-22 at 14:32 UTC")
     assert on_the_device(page) == 1
     page.get_by_role("link", name="Open the signed sheet").click()
@@ -159,10 +159,10 @@ def test_a_job_signed_meanwhile_is_told_and_the_photograph_stays_to_be_seen(
 
 def test_the_way_to_the_signature_waits_for_the_photograph(window: Window, db: Database) -> None:
     page = window.page
-    page.context.set_offline(True)
+    window.lose_connection()
     take(page, "cap", pictures.from_camera())
     until(page, "No connection. 1 photograph waits")
-    page.context.set_offline(False)
+    window.find_connection()
     page.get_by_role("link", name="To the signature").click()
     page.wait_for_url("**/close")
     until(page, "Photographs that you sign for")

@@ -109,10 +109,10 @@ def test_an_answer_outlives_a_lost_connection_and_is_sent_once(
     order.open_order(page, address)
     put = order.right_order(db, page)
     order.put(page, put, order.press_keys)
-    page.context.set_offline(True)
+    window.lose_connection()
     page.get_by_role("button", name="Mark my order").click()
     page.get_by_text("No connection.").wait_for()
-    page.context.set_offline(False)
+    window.find_connection()
     page.wait_for_url("**/marked/*")
     number = page.url.rpartition("/")[2]
     sol = scene.enter(db, SOL)

@@ -150,11 +150,11 @@ def test_a_step_that_cannot_be_fetched_is_said_and_comes_when_it_is_asked_for_ag
     window = _machine(open_window, db, 390)
     page = window.page
     first = page.locator("#moment .do").inner_text()
-    page.context.set_offline(offline=True)
+    window.lose_connection()
     page.get_by_role("link", name="On", exact=True).click()
     expect(page.locator("#lost")).to_contain_text("could not be fetched")
     assert page.locator("#moment .do").inner_text() == first
-    page.context.set_offline(offline=False)
+    window.find_connection()
     page.get_by_role("link", name="On", exact=True).click()
     expect(page.locator("#lost")).to_be_hidden()
     assert page.locator("#moment .do").inner_text() != first

@@ -40,12 +40,12 @@ def test_an_answer_waits_on_the_device_while_the_connection_is_gone(
     window.page.wait_for_url(f"**/sitting/{number}/1")
     window.must_be_quiet()
     _fill(window)
-    window.page.context.set_offline(True)
+    window.lose_connection()
     window.page.locator("button[name=mark]").click()
     window.page.locator(".waits:not([hidden])").wait_for()
     assert "kept on this device" in window.page.locator(".waits").inner_text()
     assert _answered(db, number) == 0
-    window.page.context.set_offline(False)
+    window.find_connection()
     window.page.wait_for_url(f"**/sitting/{number}/2")
     assert _answered(db, number) == 1
     window.go(f"/sitting/{number}/1")
