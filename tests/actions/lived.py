@@ -215,6 +215,7 @@ def _sittings_that_end_otherwise(db: Database) -> None:
     late = bench.release(db, BEN, drawn_with="late")
     sitting.begin(db, ben, late, now=NOW)
     sitting.settle(db, mira, late, now=NOW + timedelta(hours=1))
+    bench.release(db, BEN, LATER, drawn_with="open")
 
 
 def _after_the_signature(db: Database) -> None:
@@ -231,7 +232,12 @@ def _after_the_signature(db: Database) -> None:
     notices.acknowledge(db, enter(db, AMA, again), MODULE, done.revision, now=again)
     _two_changes(db, again + timedelta(hours=3))
     late = again + timedelta(hours=8)
-    sitting.begin(db, enter(db, AMA, late), bench.release(db, AMA, late, drawn_with="open"), now=late)
+    sitting.begin(
+        db,
+        enter(db, AMA, late),
+        bench.release(db, AMA, late, drawn_with="ends with the withdrawal"),
+        now=late,
+    )
     end = again + timedelta(days=1)
     sol = enter(db, SOL, end)
     life.withdraw(db, sol, AMA.id, TASK.id, reason="Of her own wish.", password=SOL.password, now=end)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from trainer.actions import accounts, journal, ledger
+from trainer.actions import accounts, journal, ledger, sitting, sitting_release
 from trainer.actions.actor import NotAllowed, NotFound
 from trainer.actions.permissions import Permission, why_not_check
 from trainer.actions.qualify import may_read_record
@@ -213,8 +213,9 @@ def withdraw(db: Database, actor: Actor, number: str, *, because: str, password:
     if not 0 < len(reason) <= _LONGEST_REASON:
         raise ReasonMissing
     with db.reading() as unit:
-        _must_end(unit, actor, number, now.date())
+        kept = _must_end(unit, actor, number, now.date())
     actor = accounts.signing(db, actor, password, now=now)
+    sitting.settle_open(db, actor, kept.record.person_id, now=now)
     with db.writing() as unit:
         token = accounts.rotate(unit, actor, now=now)
         kept = _must_end(unit, actor, number, now.date())
@@ -222,6 +223,14 @@ def withdraw(db: Database, actor: Actor, number: str, *, because: str, password:
         ended_because = f"Withdrawn by {actor.display_name}: {reason}"
         if not earlier.end(unit, number, on=now.date(), because=ended_because):
             raise NotFound("transcribed record", number)
+        sitting_release.end_with_round(
+            unit,
+            actor,
+            kept.record.person_id,
+            kept.record.task,
+            because=f"{number} withdrawn: what was answered before counts no more.",
+            now=now,
+        )
         event = life_events.add(
             unit,
             person_id=kept.record.person_id,

@@ -9,7 +9,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
-from trainer.actions import accounts, evidence, journal, sheets
+from trainer.actions import accounts, changes, evidence, journal, sheets, sitting, sitting_release
 from trainer.actions.actor import NotAllowed, NotFound
 from trainer.actions.evaluate import task_of
 from trainer.actions.life_steps import LifeStepRefused as LifeStepRefused
@@ -73,6 +73,12 @@ class LifeSheet:
     may: dict[Act, str]
 
 
+# What somebody was asked before a break and answers after it would show nothing of either side.
+_ENDS_SITTING = {
+    Act.SUSPEND: "Suspended for {task}: what was answered before counts only if that is lifted as unfounded.",
+    Act.WITHDRAW: "Qualification for {task} withdrawn: what was answered before counts no more.",
+    Act.STOP: "No longer does {task}: what was answered before counts no more.",
+}
 _ACTS = (Act.SUSPEND, Act.LIFT, Act.WITHDRAW, Act.STOP)
 
 
@@ -167,6 +173,10 @@ def lift(
         for item in _open(terms):
             about = next(term for term in terms if term.number == item.number)
             _add(unit, actor, about, Happened.LIFTED, today, reason, now, ends=item)
+        # What a sitting had come to counts again; it may say that a change was not shown.
+        for due in changes.of_person(unit, person_id):
+            if due.task_id == task_id:
+                changes.settle(unit, actor, person_id, due.module_id, now=now)
 
     return _take(db, actor, person_id, task_id, Act.LIFT, today, reason, password, keep, now)
 
@@ -232,10 +242,15 @@ def _take(
     with db.reading() as unit:
         _must(unit, actor, person_id, task_id, act, day, reason)
     actor = accounts.signing(db, actor, password, now=now)
+    sitting.settle_open(db, actor, person_id, now=now)
     with db.writing() as unit:
         token = accounts.rotate(unit, actor, now=now)
         people.lock(unit, person_id)
-        keep(unit, actor, _must(unit, actor, person_id, task_id, act, day, reason))
+        terms = _must(unit, actor, person_id, task_id, act, day, reason)
+        if act in _ENDS_SITTING:
+            because = _ENDS_SITTING[act].format(task=task_id)
+            sitting_release.end_with_round(unit, actor, person_id, task_id, because=because, now=now)
+        keep(unit, actor, terms)
     return token
 
 

@@ -18,6 +18,8 @@ from trainer.actions import (
     readiness,
     rounds,
     sheets,
+    sitting,
+    sitting_release,
     sitting_sheets,
 )
 from trainer.actions.actor import NotAllowed, NotFound
@@ -268,11 +270,14 @@ def sign(
     with db.reading() as unit:
         _must_sign(_line_for(unit, actor, person_id, task_id, today))
     actor = accounts.signing(db, actor, password, now=now)
+    sitting.settle_open(db, actor, person_id, now=now)
     with db.writing() as unit:
         token = accounts.rotate(unit, actor, now=now)
         people.lock(unit, person_id)
         line = _line_for(unit, actor, person_id, task_id, today)
         _must_sign(line)
+        because = f"Signed for {task_id}: the next signature takes answers given after this one."
+        sitting_release.end_with_round(unit, actor, person_id, task_id, because=because, now=now)
         task = sheets.read_register(unit).tasks[task_id]
         number = f"QR-{today.year}-{sequences.take(unit, f'QR-{today.year}'):04d}"
         record = _record(unit, db.company, actor, line, number, task, now)

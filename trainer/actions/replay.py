@@ -38,7 +38,13 @@ if TYPE_CHECKING:
     from trainer.store.session import Database, Unit
 
 _Whose = tuple[str, str]
-_BREAKS = ("qualification:suspend", "qualification:withdraw", "qualification:stop", changes.FAILED)
+_BREAKS = (
+    "qualification:suspend",
+    "qualification:withdraw",
+    "qualification:stop",
+    "earlier:withdraw",
+    changes.FAILED,
+)
 
 
 @dataclass(frozen=True)
@@ -109,7 +115,8 @@ class Evidence:
         if event.action == ledger.SIGNED:
             record = told["record"]
             self._signed.setdefault((record["person_id"], record["task"]), []).append(event.at)
-        elif event.action in _BREAKS:
+        # Before papers lived as our own do, withdrawing one broke nothing, and its entry named no task.
+        elif event.action in _BREAKS and "task" in told:
             # What a supervisor suspended is named by its number, so that lifting can take it back.
             broken = self._breaks.setdefault((told["person"], told["task"]), {})
             broken[told.get("event", -event.number)] = event.at

@@ -307,6 +307,14 @@ def settle(db: Database, actor: Actor, sitting_id: int, *, now: datetime) -> Non
         changes.settle(unit, actor, sitting.person_id, sitting.module_id, now=now)
 
 
+def settle_open(db: Database, actor: Actor, person_id: str, *, now: datetime) -> None:
+    """End the open sitting of a person, if its time is up, as `settle` does."""
+    with db.reading() as unit:
+        waiting = sittings.open_of(unit, person_id)
+    if waiting is not None:
+        settle(db, actor, waiting.id, now=now)
+
+
 def _failed(left: SatQuestion) -> dict[str, Any]:
     return {
         "position": left.position,

@@ -115,9 +115,8 @@ def release(
     """
     reason = _must_say(because, "release")
     with db.reading() as unit:
-        waiting = sittings.open_of(unit, found_for(unit, actor, Permission.SITTING_RELEASE, person_id).id)
-    if waiting is not None:
-        sitting.settle(db, actor, waiting.id, now=now)
+        found_for(unit, actor, Permission.SITTING_RELEASE, person_id)
+    sitting.settle_open(db, actor, person_id, now=now)
     with db.writing() as unit:
         person = found_for(unit, actor, Permission.SITTING_RELEASE, person_id)
         if person.retired_at is not None:
@@ -183,21 +182,45 @@ def break_off(db: Database, actor: Actor, sitting_id: int, *, because: str, now:
         found = _for(unit, actor, sitting_id)
         if found.end is not None:
             raise NothingToBreakOff
-        results = sitting.results_of(readiness.of_sitting(unit, found))
-        sittings.end(
-            unit, found.id, how=How.BROKEN_OFF, results=results, because=reason, by=actor.person_id, at=now
-        )
-        journal.note(
-            unit,
-            actor,
-            "sitting:break_off",
-            at=now,
-            sitting=found.id,
-            person=found.person_id,
-            because=reason,
-            results=results,
-        )
+        _end(unit, actor, found, reason, now)
         changes.settle(unit, actor, found.person_id, found.module_id, now=now)
+
+
+def end_with_round(
+    unit: Unit, actor: Actor, person_id: str, task_id: str, *, because: str, now: datetime
+) -> None:
+    """End a person's open sitting of a module that serves a task, because what was shown for it before counts no more.
+
+    What was answered stays in the series, which is spent with the round; the person can be released anew at once.
+
+    Args:
+        unit: the transaction in which the round ends; the person is locked in it.
+        actor: whose doing ends the round.
+        person_id: whose sitting.
+        task_id: the covered task.
+        because: why, in a sentence.
+        now: the time at which the round ends.
+    """
+    found = sittings.open_of(unit, person_id)
+    if found is not None and prepared(unit, found.revision).module.covered_task == task_id:
+        _end(unit, actor, found, because, now)
+
+
+def _end(unit: Unit, actor: Actor, found: Sitting, because: str, now: datetime) -> None:
+    results = sitting.results_of(readiness.of_sitting(unit, found))
+    sittings.end(
+        unit, found.id, how=How.BROKEN_OFF, results=results, because=because, by=actor.person_id, at=now
+    )
+    journal.note(
+        unit,
+        actor,
+        "sitting:break_off",
+        at=now,
+        sitting=found.id,
+        person=found.person_id,
+        because=because,
+        results=results,
+    )
 
 
 def _for(unit: Unit, actor: Actor, sitting_id: int) -> Sitting:

@@ -3,7 +3,8 @@
 A round begins at the person's last signature for the task, or at the suspension, withdrawal, end of the task or change found
 not shown after it, whichever is latest. Only work begun after that counts: a renewal is a new event that shows all of it
 again, not a changed date (49 U.S.C. 60131(d)(3)), and what was shown before there was reason for doubt says nothing any more
-(49 CFR 192.805(d) and (e)). Before the first signature everything at the revision counts.
+(49 CFR 192.805(d) and (e)). A sitting that is open then ends with the round, and work watched across it counts for neither.
+Before the first signature everything at the revision counts.
 
 Own choice, about the risk of passing somebody who falls short. The policy allows it for one decision, and the series of
 a class share it: half for the first, a quarter for the second, and so on. A signature is that decision; the next
