@@ -92,10 +92,9 @@ class LineUp:
                 name = leader[name]
             return name
 
-        for element in self.station.whole:
+        for element in self.station.joining:
             # A filter lets gas through whether its cover is on or off.
-            through = element.form is Form.FILTER or self.is_open(element)
-            if element.form.ends == 2 and through and not _is_edge(element):
+            if element.form is Form.FILTER or self.is_open(element):
                 leader[find(element.joins[1])] = find(element.joins[0])
         return {name: find(name) for name in leader}
 
@@ -104,8 +103,8 @@ class LineUp:
         group = self.group_of
         return tuple(
             (group[element.joins[0]], group[element.joins[1]], element)
-            for element in self.station.whole
-            if element.form.ends == 2 and _is_edge(element) and self.is_open(element)
+            for element in self.station.dividing
+            if self.is_open(element)
         )
 
     @cached_property
@@ -118,19 +117,15 @@ class LineUp:
                 own[group] = max(own.get(group, _NONE), _LEVEL[piece.source])
         return own
 
-    def _ends(self, *forms: Form) -> list[tuple[str, Element]]:
-        """Return the open elements of some forms with the groups that they open."""
-        return [
-            (self.group_of[element.joins[0]], element)
-            for element in self.station.whole
-            if element.form in forms and self.is_open(element)
-        ]
+    def _open_of(self, ends: Iterable[Element]) -> list[tuple[str, Element]]:
+        """Return those that stand open with the groups that they open."""
+        return [(self.group_of[element.joins[0]], element) for element in ends if self.is_open(element)]
 
     @cached_property
     def level(self) -> Mapping[str, int]:
         """The pressure that reaches each group."""
         level = dict(self.own)
-        for group, _ in self._ends(Form.NITROGEN_COCK):
+        for group, _ in self._open_of(self.station.cocks):
             level[group] = max(level.get(group, _NONE), _NITROGEN)
         self._spread(list(level), lambda here, there, edge, back: self._rises(level, here, there, edge, back))
         return level
@@ -146,7 +141,7 @@ class LineUp:
     @cached_property
     def emptied(self) -> frozenset[str]:
         """The groups that stand open to the air, by themselves or through what stands open without pressure."""
-        found = {group for group, _ in self._ends(Form.VENT, Form.FILTER)}
+        found = {group for group, _ in self._open_of(self.station.ways_out)}
 
         def empties(_: str, there: str, edge: Element, __: bool) -> bool:
             lets = not edge.form.regulates or edge.when_dead is Position.OPEN
@@ -172,7 +167,8 @@ class LineUp:
     @cached_property
     def holds(self) -> Mapping[str, Holds]:
         """What each piece holds."""
-        return {name: self._held(group) for name, group in self.group_of.items()}
+        held = {group: self._held(group) for group in set(self.group_of.values())}
+        return {name: held[group] for name, group in self.group_of.items()}
 
     def _held(self, group: str) -> Holds:
         level = self.level.get(group, _NONE)
@@ -208,9 +204,5 @@ class LineUp:
     @cached_property
     def gas_at_nitrogen(self) -> tuple[Element, ...]:
         """The open nitrogen cocks at which gas stands."""
-        at = self._ends(Form.NITROGEN_COCK)
+        at = self._open_of(self.station.cocks)
         return tuple(element for group, element in at if self.level.get(group, _NONE) > _NITROGEN)
-
-
-def _is_edge(element: Element) -> bool:
-    return element.form.regulates or element.form.throttles

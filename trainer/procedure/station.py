@@ -59,6 +59,11 @@ class Form(StrEnum):
         """It lets gas through slowly, so that its two sides keep pressures of their own."""
         return self in (Form.FILLING_VALVE, Form.RESTRICTOR)
 
+    @property
+    def keeps_apart(self) -> bool:
+        """Its two sides keep pressures of their own although gas goes through it."""
+        return self.regulates or self.throttles
+
 
 _ONE_END = (Form.VENT, Form.RELIEF, Form.NITROGEN_COCK, Form.GAUGE)
 _MOVED = (
@@ -160,6 +165,26 @@ class Station:
             for element in self.elements.values()
             if len(element.joins) == element.form.ends and all(name in self.pieces for name in element.joins)
         )
+
+    @cached_property
+    def joining(self) -> tuple[Element, ...]:
+        """The elements between two pieces whose pressures are one while it stands open."""
+        return tuple(e for e in self.whole if e.form.ends == 2 and not e.form.keeps_apart)
+
+    @cached_property
+    def dividing(self) -> tuple[Element, ...]:
+        """The elements between two pieces that keep pressures of their own."""
+        return tuple(e for e in self.whole if e.form.ends == 2 and e.form.keeps_apart)
+
+    @cached_property
+    def cocks(self) -> tuple[Element, ...]:
+        """The elements at which nitrogen comes in."""
+        return tuple(element for element in self.whole if element.form is Form.NITROGEN_COCK)
+
+    @cached_property
+    def ways_out(self) -> tuple[Element, ...]:
+        """The elements that let out to the air when they stand open."""
+        return tuple(element for element in self.whole if element.form in (Form.VENT, Form.FILTER))
 
     @cached_property
     def moved(self) -> tuple[str, ...]:
