@@ -161,54 +161,46 @@ def test_fewest_moves_of_every_arrangement_of_every_small_order(size: int) -> No
         assert [distribution[moves] for moves in range(size)] == EXPECTED_DISTRIBUTION[size]
 
 
-@pytest.mark.skipif(
-    "TRAINER_TESTS_NEED_ALL" not in os.environ, reason="3.5 million orders take a while; .ci/run asks"
-)
-def test_fewest_moves_of_every_arrangement_of_every_order_of_six() -> None:
-    """How often each number of moves occurs.
-
-    Source: own brute force in another programming language, breadth first from the legal orders.
-    """
-    arrangements = list(permutations(range(6)))
-    distribution = Counter(
-        fewest_moves(order, arrangement).count
-        for order in every_natural_order(6)
-        for arrangement in arrangements
-    )
-    assert [distribution[moves] for moves in range(6)] == [245877, 1187791, 1554934, 472816, 11861, 1]
+EXPECTED_WITH_MANY = {
+    6: [245877, 1187791, 1554934, 472816, 11861, 1],
+    7: [16354700, 105297078, 210994861, 135964966, 17269718, 115796, 1],
+}
 
 
 @pytest.mark.skipif(
-    "TRAINER_TESTS_NEED_ALL" not in os.environ, reason="486 million pairs take a while; .ci/run asks"
+    "TRAINER_TESTS_NEED_ALL" not in os.environ, reason="490 million pairs take a while; .ci/run asks"
 )
-def test_fewest_moves_of_every_arrangement_of_every_order_of_seven() -> None:
-    """How often each number of moves occurs among 96,428 orders and 5,040 arrangements of each.
+@pytest.mark.parametrize(("size", "apart"), [(6, 20), (7, 5040)])
+def test_fewest_moves_of_every_arrangement_of_every_order_of_many(size: int, apart: int) -> None:
+    """How often each number of moves occurs: with seven, among 96,428 orders and 5,040 arrangements of each.
 
     Which relations are broken is all that the number depends on, so each set of broken ones is asked for once; that it is
-    all is asked of a second pair with the same set. Source: own brute force in another programming language, breadth first
-    from the legal orders.
+    all is asked of further pairs with the same set, `apart` from one another. Source: own brute force in another
+    programming language, breadth first from the legal orders.
     """
-    pairs = [(a, b) for b in range(7) for a in range(b)]
-    arrangements = list(permutations(range(7)))
+    pairs = [(a, b) for b in range(size) for a in range(b)]
+    arrangements = list(permutations(range(size)))
     turned = np.array(
         [
             sum(1 << bit for bit, (a, b) in enumerate(pairs) if arrangement.index(a) > arrangement.index(b))
             for arrangement in arrangements
-        ]
+        ],
+        dtype=np.int32,
     )
     known = np.full(1 << len(pairs), -1, dtype=np.int8)
-    distribution = np.zeros(8, dtype=np.int64)
-    for number, order in enumerate(every_natural_order(7)):
+    distribution = np.zeros(size + 1, dtype=np.int64)
+    for number, order in enumerate(every_natural_order(size)):
         related = sum(1 << bit for bit, (a, b) in enumerate(pairs) if order.before[b] >> a & 1)
         broken = turned & related
-        fresh, where = np.unique(broken, return_index=True)
-        for mask, at in zip(fresh.tolist(), where.tolist(), strict=True):
-            if known[mask] < 0 or (number + mask) % 499 == 0:
-                count = fewest_moves(order, arrangements[at]).count
-                assert known[mask] in (-1, count)
-                known[mask] = count
-        distribution += np.bincount(known[broken], minlength=8)
-    assert distribution[:7].tolist() == [16354700, 105297078, 210994861, 135964966, 17269718, 115796, 1]
+        new = np.flatnonzero(known[broken] < 0)
+        fresh = new[np.unique(broken[new], return_index=True)[1]]
+        for at in (*fresh.tolist(), *range(number % apart, len(arrangements), apart)):
+            mask = broken[at]
+            count = fewest_moves(order, arrangements[at]).count
+            assert known[mask] in (-1, count)
+            known[mask] = count
+        distribution += np.bincount(known[broken], minlength=size + 1)
+    assert distribution[:size].tolist() == EXPECTED_WITH_MANY[size]
 
 
 # --- larger cases ---
