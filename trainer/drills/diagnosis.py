@@ -7,6 +7,7 @@ of the causes that agree, to 100 % again (Bayes' rule for checks that never err;
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import cached_property
 from math import log2
 from typing import TYPE_CHECKING
 
@@ -46,7 +47,7 @@ class Known:
         """Return what a check tells a minute."""
         return self.tells(check) / check.minutes
 
-    @property
+    @cached_property
     def best(self) -> str | None:
         """The check that tells most for its cost; None when none tells anything."""
         telling = [name for name, check in self.open_checks.items() if self.tells(check) > 1e-9]

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import lru_cache
 from typing import TYPE_CHECKING
 
 from trainer.procedure.model import Hazard
@@ -39,9 +40,16 @@ def lacking(procedure: Procedure, done: Iterable[str], step: str) -> list[str]:
 def lacking_directly(procedure: Procedure, done: Iterable[str], step: str) -> list[str]:
     """Return those of them that come before it for a reason of their own, not only through others."""
     open_steps = set(lacking(procedure, done, step))
-    return [
-        before for before, after in procedure.precedence.relations if after == step and before in open_steps
-    ]
+    return [before for before in _directly_before(procedure).get(step, ()) if before in open_steps]
+
+
+@lru_cache(maxsize=64)
+def _directly_before(procedure: Procedure) -> dict[str, list[str]]:
+    """Return for each step those that come before it for a reason of their own."""
+    found: dict[str, list[str]] = {}
+    for before, after in procedure.precedence.relations:
+        found.setdefault(after, []).append(before)
+    return found
 
 
 def possible(procedure: Procedure, done: Iterable[str]) -> list[str]:
@@ -75,16 +83,22 @@ def walked(procedure: Procedure, draw: Draw, steps: int) -> tuple[str, ...]:
 
 def haste(procedure: Procedure, done: Sequence[str], step: str) -> Haste:
     """Return what happens when a step is done now that cannot be done yet."""
-    bench = Bench(procedure.plan)
-    for earlier in done:
-        bench.do(earlier)
-    need = bench.unmet(step)
+    need = _bench(procedure, tuple(done)).unmet(step)
     first = lacking_directly(procedure, done, step)[0]
     if need is not None:
         return Haste(need.happens, need.signal or Hazard.NOTICE, first)
     # It could be done, but a step that is still open cannot be done after it.
     reason = procedure.precedence.relations[first, step][0]
     return Haste(reason.text, reason.signal or Hazard.NOTICE, first)
+
+
+@lru_cache(maxsize=64)
+def _bench(procedure: Procedure, done: tuple[str, ...]) -> Bench:
+    """Return the machine after steps; several that come too early are asked about at one moment."""
+    bench = Bench(procedure.plan)
+    for step in done:
+        bench.do(step)
+    return bench
 
 
 def _mask(procedure: Procedure, steps: Iterable[str]) -> int:

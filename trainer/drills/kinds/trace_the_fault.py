@@ -105,6 +105,7 @@ def _known(fault: Symptom, cause: str, picked: Sequence[str]) -> Known:
     return known
 
 
+@lru_cache(maxsize=512)
 def _moment(setting: Setting, picked: tuple[str, ...]) -> Moment | None:
     if picked and picked[-1].startswith(_NAME):
         return None

@@ -93,6 +93,7 @@ def _before(setting: Setting) -> tuple[str, ...]:
         wanted -= 1
 
 
+@lru_cache(maxsize=512)
 def _moment(setting: Setting, before: tuple[str, ...], picked: tuple[str, ...]) -> Moment | None:
     if len(picked) == MOMENTS:
         return None
