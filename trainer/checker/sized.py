@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 from dataclasses import dataclass
+from functools import lru_cache
 from typing import TYPE_CHECKING
 
 from trainer.checker.names import meant
@@ -39,13 +40,14 @@ def by_size_values(module: Module) -> Iterator[BySizeValue]:
     """Yield every value of the file that is given by size; none when the file claims no sizes."""
     if not module.sizes:
         return
-    given: dict[Path, list[str]] = {}
+    named: dict[Path, list[str]] = {}
     for path in module.places:
         # Entries of a list have numbers for keys, entries by size have texts.
-        if path and isinstance(path[-1], str) and isinstance(_kind(path[:-1]), BySizeOf):
-            given.setdefault(path[:-1], []).append(path[-1])
-    for path, sizes in given.items():
-        yield _value(path, sizes, module.sizes)
+        if path and isinstance(path[-1], str):
+            named.setdefault(path[:-1], []).append(path[-1])
+    for path, sizes in named.items():
+        if isinstance(_kind(path), BySizeOf):
+            yield _value(path, sizes, module.sizes)
 
 
 def _value(path: Path, given: Sequence[str], claimed: Sequence[str]) -> BySizeValue:
@@ -56,6 +58,7 @@ def _value(path: Path, given: Sequence[str], claimed: Sequence[str]) -> BySizeVa
     return BySizeValue(path, tuple(size for size in lacking if size not in told), unknown)
 
 
+@lru_cache(maxsize=8192)
 def _kind(path: Path) -> Value | None:
     """Return the kind of value that the table of keys wants at a path."""
     value: Value | None = MODULE

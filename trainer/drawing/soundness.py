@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from functools import lru_cache
+from itertools import combinations
 from typing import TYPE_CHECKING
 
 from trainer.drawing.pieces import piece_of, turned_over
@@ -10,7 +11,7 @@ from trainer.drawing.regions import overlap
 from trainer.procedure.shapes import Look
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator, Sequence
+    from collections.abc import Sequence
 
     from trainer.drawing.curves import Curve
     from trainer.drawing.piece import Piece
@@ -40,17 +41,19 @@ def drawn(shape: Shape) -> Piece | None:
     return piece_of(shape)
 
 
-def overlaps(shapes: Shapes) -> Iterator[tuple[str, str, float]]:
-    """Yield pairs of cut parts that take up the same room, and how much, in mm².
+def overlaps(shapes: Shapes) -> tuple[tuple[str, str, float], ...]:
+    """Return pairs of cut parts that take up the same room, and how much, in mm².
 
     Rubber may be squeezed. What is drawn whole is not looked at: a thread lies in its hole, a shaft in its nut.
     """
-    solid = [shape for shape in shapes.shapes.values() if not shape.whole and shape.look is not Look.RUBBER]
-    for n, one in enumerate(solid):
-        for other in solid[n + 1 :]:
-            area = shared(one, other)
-            if area > NOTHING:
-                yield one.id, other.id, area
+    return _overlaps(tuple(s for s in shapes.shapes.values() if not s.whole and s.look is not Look.RUBBER))
+
+
+@lru_cache(maxsize=64)
+def _overlaps(solid: tuple[Shape, ...]) -> tuple[tuple[str, str, float], ...]:
+    # To ask what is kept of each pair takes longer than anything else when a drawing is checked once more.
+    areas = ((one.id, other.id, shared(one, other)) for one, other in combinations(solid, 2))
+    return tuple(found for found in areas if found[2] > NOTHING)
 
 
 @lru_cache(maxsize=8192)
@@ -79,6 +82,7 @@ def _places(curves: Sequence[Curve]) -> set[tuple[tuple[float, float], ...]]:
     return {tuple(sorted((round(x, 1), round(z, 1)) for x, z in curve.points)) for curve in curves}
 
 
+@lru_cache(maxsize=1024)
 def crosses_itself(outline: Outline) -> bool:
     """Tell whether an outline crosses itself, its corners taken as sharp."""
     points = [(r, z) for r, z, _ in outline]

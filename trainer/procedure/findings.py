@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from enum import StrEnum
+from typing import NamedTuple
 
 
 class Signal(StrEnum):
@@ -14,8 +15,7 @@ class Signal(StrEnum):
     ADVICE = "advice"
 
 
-@dataclass(frozen=True, slots=True, order=True)
-class Place:
+class Place(NamedTuple):
     """A spot in a file; line and column count from 1."""
 
     file: str

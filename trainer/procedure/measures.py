@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from dataclasses import dataclass
+from functools import lru_cache
 from typing import TYPE_CHECKING, Any
 
 from trainer.procedure.blocks import SizedValue
@@ -158,6 +159,7 @@ class _Parser:
         raise _Unreadable
 
 
+@lru_cache(maxsize=4096)
 def parse(text: str) -> Measure | None:
     """Return the measure that a text says, or None when it is none."""
     try:

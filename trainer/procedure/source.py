@@ -95,6 +95,11 @@ def read(text: str | bytes, name: str) -> Source:
     return _Reader(name).read(text)
 
 
+def _events(text: str) -> Iterator[Any]:
+    """Return the events of a text, as `yaml.parse` does, without asking before each whether there is one."""
+    return iter(_Loader(text).get_event, None)
+
+
 class _GivenUp(Exception):
     """Reading stops: the finding tells why."""
 
@@ -157,7 +162,7 @@ class _Reader:
 
     def _tree(self, text: str) -> Mapping | None:
         try:
-            root = self._document(yaml.parse(text, Loader=_Loader))
+            root = self._document(_events(text))
         except yaml.MarkedYAMLError as problem:
             raise self._not_yaml(text, problem) from None
         except (yaml.YAMLError, ValueError, OverflowError) as problem:

@@ -14,6 +14,7 @@ Right:
 
 from __future__ import annotations
 
+from functools import lru_cache
 from itertools import product
 from typing import TYPE_CHECKING
 
@@ -50,10 +51,19 @@ def _refused(module: Module, figure: Figure) -> str:
     for size in module.sizes:
         values = reckon_it.values(figure, size)
         for drawn in product(*values.values()):
-            try:
-                right = reckon_it.result(figure, dict(zip(values, drawn, strict=True)))
-                for unit in figure.units:
-                    right.to(unit)
-            except TrainerError as problem:
-                return f"{str(problem).rstrip('.')}."
+            why = _refusal(figure.by, figure.units, tuple(zip(values, drawn, strict=True)))
+            if why:
+                return why
+    return ""
+
+
+@lru_cache(maxsize=4096)
+def _refusal(by: str, units: tuple[str, ...], given: tuple[tuple[str, str], ...]) -> str:
+    # A file is checked again after each change of it, and hardly ever a figure is what has changed.
+    try:
+        right = reckon_it.worked_out(by, units[0], dict(given))
+        for unit in units:
+            right.to(unit)
+    except TrainerError as problem:
+        return f"{str(problem).rstrip('.')}."
     return ""

@@ -104,10 +104,19 @@ def result(figure: Figure, given: Mapping[str, str]) -> Quantity:
     Raises:
         TrainerError: the computation refuses, or its result is no quantity of that unit.
     """
-    made = reckon(figure.by, given)
+    return worked_out(figure.by, figure.units[0], given)
+
+
+def worked_out(by: str, unit: str, given: Mapping[str, str]) -> Quantity:
+    """Return what a computation makes of given values, in a unit.
+
+    Raises:
+        TrainerError: the computation refuses, or its result is no quantity of that unit.
+    """
+    made = reckon(by, given)
     if not isinstance(made.value, float | int):
-        raise NoQuantity(figure.by)
-    return Quantity.of(made.value, made.unit).to(figure.units[0])
+        raise NoQuantity(by)
+    return Quantity.of(made.value, made.unit).to(unit)
 
 
 class NoQuantity(TrainerError):
