@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 import hashlib
-import secrets
 from datetime import UTC, datetime, timedelta
 from typing import TYPE_CHECKING, Any
 
+from sqlalchemy import func, select
+
 from tests import people
 from tests.modules import SMALL_VALVE
+from tests.snapshots import remembered
 from trainer.actions import (
     accounts,
     assign,
@@ -36,6 +38,7 @@ from trainer.records.observation import StepMark, StepSeen
 from trainer.records.qualification import CoveredTask
 from trainer.store import sign_ins
 from trainer.store.observations import Entry
+from trainer.store.schema.people import sessions
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -95,8 +98,8 @@ def set_task(db: Database, wanted: CoveredTask, now: datetime = NOW, **changed: 
 
 def enter(db: Database, someone: Someone, now: datetime = NOW) -> Actor:
     """Return somebody signed in, without the time that checking a password takes."""
-    token = secrets.token_hex(8)
     with db.writing() as unit:
+        token = f"token {unit.execute(select(func.count()).select_from(sessions)).scalar_one()}"
         number = sign_ins.open_session(
             unit,
             someone.id,
@@ -150,6 +153,7 @@ def practise_once(
     return result
 
 
+@remembered
 def show_everything(db: Database, actor: Actor, now: datetime = NOW) -> None:
     """Practise until every skill of the module is shown."""
     sheet = practise.my_sheet(db, actor, now=now)
@@ -180,17 +184,19 @@ def evaluate_by(
     return evaluate.record_evaluation(db, evaluator, someone.id, MODULE, **(values | changed))
 
 
+@remembered
 def make_ready(db: Database, someone: Someone, now: datetime = NOW) -> None:
     """Bring somebody to where only the signature is missing."""
     give_module(db, someone, now)
     show_anew(db, someone, now)
 
 
+@remembered
 def watch(db: Database, someone: Someone, now: datetime = NOW, **marks: StepMark) -> None:
     """Let the mentor watch the whole work at the bench, all of it unaided but for the steps named."""
     mentor = enter(db, people.MIRA, now)
     number = observe.begin(
-        db, mentor, someone.id, MODULE, "DN 80", ticket=f"{someone.id} {secrets.token_hex(4)}", now=now
+        db, mentor, someone.id, MODULE, "DN 80", ticket=f"{someone.id} {mentor.session}", now=now
     )
     with db.reading() as unit:
         steps = prepared(unit, in_force(unit, MODULE).revision).module.steps
@@ -239,8 +245,15 @@ def answer_open(
     db: Database, actor: Actor, number: int, position: int, *, right: bool = True, now: datetime = NOW
 ) -> int | None:
     """Answer the open question of a sitting, right or wrong; return the next position."""
-    address = address_of(sitting.question(db, actor, number, position, now=now).question)
-    given = right_answer(db, address) if right else wrong_answer(db, address)
+    return _answer(db, actor, number, position, lambda _skill: not right, now)
+
+
+def _answer(
+    db: Database, actor: Actor, number: int, position: int, wrong: Callable[[str], bool], now: datetime
+) -> int | None:
+    asked = sitting.question(db, actor, number, position, now=now).question
+    answered = wrong_answer if wrong(asked.skill) else right_answer
+    given = answered(db, address_of(asked))
     return sitting.answer(db, actor, number, position, given, ticket=f"{number} {position}", now=now)
 
 
@@ -256,10 +269,10 @@ def sit(
     actor = enter(db, someone, now)
     position = sitting.begin(db, actor, number, now=now)
     while position:
-        skill = sitting.question(db, actor, number, position, now=now).question.skill
-        position = answer_open(db, actor, number, position, right=not wrong(skill), now=now)
+        position = _answer(db, actor, number, position, wrong, now)
 
 
+@remembered
 def pass_every_class(db: Database, someone: Someone, now: datetime = NOW) -> None:
     """Let somebody sit until every element class is passed."""
     for turn in range(20):
@@ -272,6 +285,7 @@ def pass_every_class(db: Database, someone: Someone, now: datetime = NOW) -> Non
     raise AssertionError(f"{someone.sign_in_name} is not through after twenty sittings")
 
 
+@remembered
 def show_anew(db: Database, someone: Someone, now: datetime) -> None:
     """Bring somebody who has the module to where only the signature is missing, as a renewal asks it."""
     pass_every_class(db, someone, now)

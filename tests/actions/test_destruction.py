@@ -8,7 +8,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 import pytest
-from sqlalchemy import func, select, text, update
+from sqlalchemy import func, select, update
 
 from tests import databases, pictures
 from tests.actions import bench
@@ -29,19 +29,20 @@ from trainer.actions import (
 )
 from trainer.actions import people as register
 from trainer.actions.actor import SYSTEM, NotAllowed, NotFound
-from trainer.actions.opening import Database
 from trainer.actions.permissions import Role
 from trainer.actions.rebuild import carried
 from trainer.records import canonical, key_file, packet, packet_file
 from trainer.records.keeping import Word
 from trainer.records.observation import StepMark, StepSeen
-from trainer.store import events, keeping, upgrade
+from trainer.store import events, keeping
 from trainer.store.observations import Entry
 from trainer.store.schema import metadata
 
 if TYPE_CHECKING:
     import sqlite3
     from collections.abc import Callable, Iterator
+
+    from trainer.actions.opening import Database
 
 TASK = bench.TASK.id
 STOPPED = bench.NOW + timedelta(days=30)
@@ -105,27 +106,15 @@ def stopped(tmp_path_factory: pytest.TempPathFactory, keys: Path) -> Iterator[sq
 
 @pytest.fixture(scope="session")
 def stopped_on_postgresql(server: databases.Server, keys: Path) -> Iterator[str]:
-    with server.new_database() as name:
-        with Database(server.url(name), company=databases.COMPANY) as database:
-            upgrade.to_newest(database)
-            _story(database, keys)
+    with databases.prepared_postgresql(server, lambda db: _story(db, keys)) as name:
         yield name
 
 
-@pytest.fixture(params=["sqlite", pytest.param("postgresql", marks=pytest.mark.postgresql)])
+@pytest.fixture(params=databases.BOTH)
 def kept(request: pytest.FixtureRequest, tmp_path: Path, keys: Path) -> Iterator[Database]:
     """The company after the story above."""
-    if request.param == "sqlite":
-        with databases.copy_of(request.getfixturevalue("stopped"), tmp_path / "trainer.sqlite3") as copied:
-            copied.keys = keys
-            yield copied
-        return
-    server: databases.Server = request.getfixturevalue("server")
-    template = request.getfixturevalue("stopped_on_postgresql")
-    with (
-        server.new_database(template) as name,
-        Database(server.url(name), company=databases.COMPANY, keys=keys) as made,
-    ):
+    with databases.either(request, tmp_path, "stopped", "stopped_on_postgresql") as made:
+        made.keys = keys
         yield made
 
 
@@ -439,15 +428,6 @@ def _five_years_after(day: date) -> date:
         return date(day.year + 5, 3, 1)
 
 
-def _unguarded(db: Database) -> None:
-    with db.writing() as unit:
-        if db.is_sqlite:
-            unit.execute(text("DROP TRIGGER events_keep"))
-            unit.execute(text("DROP TRIGGER ledger_keep"))
-        else:
-            unit.execute(text("ALTER TABLE events DISABLE TRIGGER USER"))
-
-
 # As in tests/actions/test_ledger.py: SQLite keeps what is written as it is, so that each bit can be tried.
 @pytest.mark.parametrize("kept", ["sqlite"], indirect=True)
 def test_any_bit_flipped_around_a_destroyed_entry_is_found(kept: Database) -> None:
@@ -455,7 +435,7 @@ def test_any_bit_flipped_around_a_destroyed_entry_is_found(kept: Database) -> No
     with kept.reading() as unit:
         gone = [event.number for event in events.since(unit) if event.is_destroyed]
         confirmation = list(events.since(unit))[-1].number
-    _unguarded(kept)
+    databases.unguarded(kept, "events", "ledger")
     draw = random.Random(9)  # noqa: S311  # which bits are tried
     columns = [("events", "at"), ("events", "action"), ("events", "payload"), ("ledger", "hashes")]
     for _ in range(150):
@@ -474,7 +454,7 @@ def test_what_stays_of_an_entry_is_held_to_what_was_said_of_it(kept: Database) -
     with kept.reading() as unit:
         gone = [event for event in events.since(unit) if event.is_destroyed]
         whole = next(event for event in events.since(unit) if event.action == "people:add")
-    _unguarded(kept)
+    databases.unguarded(kept, "events", "ledger")
 
     def troubles(number: int, **values: object) -> list[str]:
         table = metadata.tables["events"]

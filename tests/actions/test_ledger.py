@@ -111,7 +111,7 @@ def test_after_a_new_key_what_the_old_one_signed_still_fits(log: Database) -> No
 
 def test_nothing_is_signed_over_a_log_that_was_changed(log: Database) -> None:
     ledger.checkpoint(log, _actor(KIT), now=bench.NOW)
-    _unguarded(log)
+    databases.unguarded(log, "events", "ledger", "checkpoints")
     with log.writing() as unit:
         unit.execute(text("DELETE FROM ledger WHERE number > 10"))
         unit.execute(text("DELETE FROM events WHERE number > 10"))
@@ -128,16 +128,6 @@ def test_without_a_key_nothing_is_signed_and_the_sentence_says_what_to_do(
         ledger.checkpoint(db, _actor(KIT), now=bench.NOW)
 
 
-def _unguarded(db: Database) -> None:
-    with db.writing() as unit:
-        for table in ("events", "ledger", "checkpoints"):
-            if db.is_sqlite:
-                unit.execute(text(f"DROP TRIGGER {table}_keep"))
-                unit.execute(text(f"DROP TRIGGER {table}_stay"))
-            else:
-                unit.execute(text(f"ALTER TABLE {table} DISABLE TRIGGER ALL"))
-
-
 # PostgreSQL keeps a time and a text in a form of its own; here every bit that is kept can be tried.
 @pytest.mark.parametrize("db", ["sqlite"], indirect=True)
 def test_any_bit_flipped_in_the_log_is_found(log: Database) -> None:
@@ -146,7 +136,7 @@ def test_any_bit_flipped_in_the_log_is_found(log: Database) -> None:
     What is wrong with a checkpoint is told of the log as a whole, whose entry is 0.
     """
     ledger.checkpoint(log, _actor(KIT), now=bench.NOW)
-    _unguarded(log)
+    databases.unguarded(log, "events", "ledger", "checkpoints")
     draw = random.Random(5)  # noqa: S311  # which bits are tried
     size = ledger.check(log, _actor(INES)).size
     for _ in range(3000):
