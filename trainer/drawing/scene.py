@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING
 from trainer.drawing.hatch import SPACING, Hatching, choose, contacts_of
 from trainer.drawing.paint_order import paint_order
 from trainer.drawing.pieces import piece_of
-from trainer.drawing.regions import deepest, inside
+from trainer.drawing.regions import bounds, deepest, inside
 from trainer.errors import TrainerError
 from trainer.procedure.model import SameRevision
 
@@ -111,13 +111,17 @@ class Scene:
         piece = self.pieces[thing]
         place = self.painted.index(thing)
         hiding = [
-            curve.points
+            (*bounds(curve.points), curve.points)
             for later in self.painted[place + 1 :]
             for curve in (*self.pieces[later].cover, *self.pieces[later].faces)
+            if curve.points
         ]
 
         def seen(x: float, z: float) -> bool:
-            return not any(inside((loop,), x, z) for loop in hiding)
+            # Most of what is painted later lies elsewhere, and its corners need not be looked at.
+            return not any(
+                x0 <= x <= x1 and z0 <= z <= z1 and inside((loop,), x, z) for x0, z0, x1, z1, loop in hiding
+            )
 
         loops = _likeliest(piece, side)
         return (
