@@ -38,7 +38,11 @@ def second_opinion(of: Station, standing_open: Collection[str]) -> dict[str, str
 
 
 class SecondOpinion:
-    """The second computation for many settings: gas does not ask which vents are open, nor air which nitrogen cocks."""
+    """The second computation for many settings.
+
+    Gas does not ask which vents are open. Air does not ask which nitrogen cocks are, and what several ways out empty is
+    what each of them empties.
+    """
 
     def __init__(self, of: Station) -> None:
         self.of = of
@@ -46,17 +50,20 @@ class SecondOpinion:
         self._cocks = frozenset(e.id for e in of.elements.values() if e.form == "nitrogen_cock")
         self._plain: dict[frozenset[str], tuple[networkx.Graph, set[str]]] = {}
         self._gas: dict[frozenset[str], set[tuple[str, str]]] = {}
-        self._air: dict[frozenset[str], set[str]] = {}
+        self._air: dict[tuple[frozenset[str], str], set[str]] = {}
 
     def __call__(self, standing_open: frozenset[str]) -> dict[str, str]:
         """Return piece → what it holds."""
-        with_cocks, with_vents = standing_open - self._vents, standing_open - self._cocks
-        plain, headers = self._joined(with_cocks - self._cocks)
+        with_cocks = standing_open - self._vents
+        neither = with_cocks - self._cocks
+        plain, headers = self._joined(neither)
         if with_cocks not in self._gas:
             self._gas[with_cocks] = _gas(self.of, with_cocks, plain, headers)
-        if with_vents not in self._air:
-            self._air[with_vents] = _air(self.of, with_vents, plain, headers)
-        gas, air = self._gas[with_cocks], self._air[with_vents]
+        gas, air = self._gas[with_cocks], set[str]()
+        for vent in standing_open & self._vents:
+            if (neither, vent) not in self._air:
+                self._air[neither, vent] = _air(self.of, neither | {vent}, plain, headers)
+            air |= self._air[neither, vent]
         return {name: _word(name, gas, air) for name in self.of.pieces}
 
     def _joined(self, standing_open: frozenset[str]) -> tuple[networkx.Graph, set[str]]:
