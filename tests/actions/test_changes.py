@@ -205,7 +205,7 @@ def test_who_is_found_not_ready_is_evaluated_anew_as_a_whole(ama: Database) -> N
     assert _standings(ama, later) == {Standing.SUSPENDED}
     with pytest.raises(sitting_release.NotReleased, match="found not shown"):
         bench.sit_for_change(ama, AMA, later + DAY)
-    with pytest.raises(confirm_change.NotConfirmed, match="suspended, a change was found not shown"):
+    with pytest.raises(life.LifeStepRefused, match="suspended, a change was found not shown"):
         _confirm(ama, later + DAY)
     with pytest.raises(life.LifeStepRefused):
         life.lift(ama, _una(ama, later), AMA.id, TASK.id, reason="No.", password=SECOND, now=later)
@@ -338,7 +338,7 @@ def test_two_people_and_the_password(ama: Database) -> None:
     register.change(ama, SYSTEM, SOL.id, roles=[Role.SUPERVISOR, Role.MENTOR], now=THEN)
     _publish(ama)
     later = THEN + DAY
-    with pytest.raises(confirm_change.NotConfirmed, match="a pass in each class"):
+    with pytest.raises(life.LifeStepRefused, match="a pass in each class"):
         _confirm(ama, later)
     sol = bench.enter(ama, SOL, later)
     number = sitting_release.release(
@@ -438,9 +438,7 @@ def test_no_sequence_of_actions_confirms_what_was_not_shown(ama: Database, seed:
             _publish(ama, text, now)
         else:
             # Most deeds are refused most of the time; what counts is what stands afterwards.
-            with suppress(
-                confirm_change.NotConfirmed, life.LifeStepRefused, sitting_release.NotReleased, NotFound
-            ):
+            with suppress(life.LifeStepRefused, sitting_release.NotReleased, NotFound):
                 _do(ama, deed, now)
         _nothing_is_claimed(ama, now)
     # Whatever was done, and in whatever order: the rows follow from the log alone.

@@ -14,6 +14,7 @@ from tests.people import AMA, BEN, CLEO, INES, KIT, MIRA, SOL
 from trainer.actions import bench as watching
 from trainer.actions import policy, practise, readiness, sitting, sitting_release, sitting_sheets
 from trainer.actions.actor import SYSTEM, NotAllowed, NotFound
+from trainer.actions.life_steps import LifeStepRefused
 from trainer.actions.published import in_force
 from trainer.actions.tickets import TicketUnfit
 from trainer.actions.unaided import SittingUnderWay
@@ -57,11 +58,11 @@ def _set(db: Database, **values: str) -> None:
 def test_the_mentor_sees_what_practice_advises_and_decides(db: Database) -> None:
     bench.give_module(db, AMA)
     mira = bench.enter(db, MIRA)
-    sheet = sitting_release.prepare(db, mira, AMA.id, MODULE)
+    sheet = sitting_release.prepare(db, mira, AMA.id, MODULE, now=NOW)
     assert f"advises to wait: {sheet.skills} of {sheet.skills} skills" in sheet.advice
     assert sheet.why_not == ""
     bench.show_everything(db, bench.enter(db, AMA))
-    sheet = sitting_release.prepare(db, mira, AMA.id, MODULE)
+    sheet = sitting_release.prepare(db, mira, AMA.id, MODULE, now=NOW)
     assert sheet.advice == "Practice says yes: every skill is shown."
     number = bench.release(db, AMA)
     kept = sitting_sheets.sheet(db, mira, number, now=NOW).sitting
@@ -88,7 +89,7 @@ def test_who_may_release_whom(db: Database) -> None:
         sitting_release.release(db, mira, CLEO.id, MODULE, because="So.", drawn_with="c", now=NOW)
     with pytest.raises(sitting_release.NotReleased, match="Nobody releases themselves"):
         sitting_release.release(db, mira, MIRA.id, MODULE, because="So.", drawn_with="c", now=NOW)
-    with pytest.raises(sitting_release.NotReleased, match="not assigned"):
+    with pytest.raises(LifeStepRefused, match="not assigned; assign the module first"):
         sitting_release.release(db, mira, BEN.id, MODULE, because="So.", drawn_with="c", now=NOW)
 
 
@@ -146,7 +147,7 @@ def test_no_mark_is_told_before_the_end(db: Database, released: int, ama: Actor)
     (line,) = practise.my_sheet(db, ama, now=NOW).modules
     assert line.assessment == ""
     assert line.missing[:-1] == ("The sitting of 2027-03-17: under way.",)
-    assert sitting_release.prepare(db, bench.enter(db, MIRA), AMA.id, MODULE).readiness is None
+    assert sitting_release.prepare(db, bench.enter(db, MIRA), AMA.id, MODULE, now=NOW).readiness is None
     bench.answer_open(db, ama, released, 2, right=False)
     sitting_release.break_off(db, bench.enter(db, MIRA), released, because="Called away.", now=NOW)
     (line,) = practise.my_sheet(db, ama, now=NOW).modules

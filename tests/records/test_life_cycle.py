@@ -32,10 +32,10 @@ STATES = (
     State.NOT_SHOWN,
 )
 MAY = {
-    Act.ASSIGN: ("mentor supervisor", "+--------+--"),
-    Act.PRACTISE: ("technician mentor", "-++++++++-++"),
+    Act.ASSIGN: ("mentor supervisor", "++++++++++++"),
+    Act.PRACTISE: ("technician mentor", "++++++++++++"),
     Act.RELEASE: ("mentor", "-++++++++-++"),
-    Act.ASSESS: ("technician mentor", "--+++++++-++"),
+    Act.ASSESS: ("technician mentor", "---++++++-++"),
     Act.OBSERVE: ("mentor supervisor", "-++++++++-++"),
     Act.EVALUATE: ("mentor supervisor", "-++++++++-++"),
     Act.SIGN: ("supervisor", "-++++++++-++"),
@@ -117,6 +117,15 @@ def test_the_whole_way_and_back() -> None:
     # A renewal needs as much.
     assert again.shown == frozenset()
     assert again.after(Act.STOP, ROLES, Condition).state is State.STOPPED
+
+
+def test_a_module_more_or_a_drill_more_changes_no_state_but_at_the_beginning() -> None:
+    moved = {Act.ASSIGN: {State.NOT_ASSIGNED, State.STOPPED}, Act.PRACTISE: {State.ASSIGNED}}
+    for act, states in moved.items():
+        for state in STATES:
+            after = Life(state, EVERYTHING).after(act, ROLES, Condition)
+            assert (after.state is not state) is (state in states)
+            assert after.shown == EVERYTHING
 
 
 def test_what_a_lifted_suspension_laid_aside_counts_again() -> None:

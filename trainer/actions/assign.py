@@ -4,13 +4,14 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from trainer.actions import journal
+from trainer.actions import journal, life_steps
 from trainer.actions.actor import NotFound
 from trainer.actions.people import found_for
 from trainer.actions.permissions import Permission
 from trainer.actions.published import in_force
 from trainer.errors import TrainerError
-from trainer.store import assignments
+from trainer.records.life_cycle import Act
+from trainer.store import assignments, people
 
 if TYPE_CHECKING:
     from datetime import date, datetime
@@ -41,13 +42,16 @@ def assign(
     Raises:
         NotFound: no such person for this actor, or no such module.
         PersonHasLeft: the person has retired.
+        LifeStepRefused: nobody may as things are with this person.
         DueInThePast: the due date has passed.
     """
     with db.writing() as unit:
         person = found_for(unit, actor, Permission.MODULE_ASSIGN, person_id)
         if person.retired_at is not None:
             raise PersonHasLeft(person.display_name)
+        people.lock(unit, person_id)
         module = in_force(unit, module_id)
+        life_steps.must(unit, Act.ASSIGN, actor, person_id, module.task_id, today=now.date())
         if due is not None and due < now.date():
             raise DueInThePast(due)
         kept = assignments.put(unit, person_id, module.module_id, due=due, at=now, by=actor.person_id)

@@ -7,11 +7,10 @@ from typing import TYPE_CHECKING, Any
 
 from trainer.actions import accounts, changes, journal, ledger
 from trainer.actions.actor import NotAllowed, NotFound
-from trainer.actions.life_steps import state_of_terms
+from trainer.actions.life_steps import refusal_from, roles_of, state_of_terms
 from trainer.actions.people import found_for
 from trainer.actions.permissions import Permission
-from trainer.errors import TrainerError
-from trainer.records.life_cycle import Act, Condition, Life, why_not
+from trainer.records.life_cycle import Act, Condition
 from trainer.store import changes as kept_changes
 from trainer.store import people, sittings
 from trainer.store.changes import Step
@@ -21,15 +20,12 @@ if TYPE_CHECKING:
 
     from trainer.actions.actor import Actor
     from trainer.actions.changes import ChangeDue
+    from trainer.errors import TrainerError
     from trainer.store.session import Database, Unit
 
 CONFIRMED = "qualification:change_shown"
 MEANING = "I have read the evidence: this person has shown what the change asks, and goes on under the new revision."
 TWO_PEOPLE = "Who released the sitting does not confirm what it came to; another supervisor does (house rule: two people)."
-
-
-class NotConfirmed(TrainerError):
-    """The change cannot be confirmed; the text says what stands in the way."""
 
 
 @dataclass(frozen=True)
@@ -67,7 +63,7 @@ def prepare(db: Database, actor: Actor, person_id: str, module_id: str, *, now: 
 
 def _line(unit: Unit, actor: Actor, due: ChangeDue, today: date) -> ConfirmLine:
     sat = tuple(number for number, _ in _sat(unit, due))
-    return ConfirmLine(due, _refusal(unit, actor, due, today) or "", sat)
+    return ConfirmLine(due, str(_refusal(unit, actor, due, today) or ""), sat)
 
 
 def confirm(
@@ -86,7 +82,7 @@ def confirm(
     Raises:
         NotFound: no such person for this actor, or nothing of this module is open for them.
         NotAllowed: this actor released a sitting that it stands on.
-        NotConfirmed: something is missing.
+        LifeStepRefused: something is missing.
         PasswordWrong, SignInTooOften, SessionOver: the password was not confirmed.
     """
     with db.reading() as unit:
@@ -174,24 +170,22 @@ def _open_for(unit: Unit, actor: Actor, person_id: str, module_id: str) -> Chang
 def _must(unit: Unit, actor: Actor, person_id: str, module_id: str, today: date) -> ChangeDue:
     due = _open_for(unit, actor, person_id, module_id)
     refused = _refusal(unit, actor, due, today)
-    if refused == TWO_PEOPLE:
-        raise NotAllowed(Permission.QUALIFICATION_SIGN, refused)
-    if refused:
-        raise NotConfirmed(refused)
+    if refused is not None:
+        raise refused
     return due
 
 
-def _refusal(unit: Unit, actor: Actor, due: ChangeDue, today: date) -> str | None:
+def _refusal(unit: Unit, actor: Actor, due: ChangeDue, today: date) -> TrainerError | None:
     """Return why a change cannot be confirmed, the password left aside: it is asked for afterwards."""
-    met = {Condition.PASSWORD, Condition.CHANGE_OPEN}
+    released = actor.person_id in {releaser for _, releaser in _sat(unit, due)}
+    looked_at: dict[Condition, TrainerError | None] = {
+        Condition.PASSWORD: None,
+        Condition.CHANGE_OPEN: None,
+        Condition.ANOTHER_PERSON: NotAllowed(Permission.QUALIFICATION_SIGN, TWO_PEOPLE) if released else None,
+    }
     if actor.person_id != due.person_id:
-        met.add(Condition.NOT_ONESELF)
+        looked_at[Condition.NOT_ONESELF] = None
     if due.shown:
-        met.add(Condition.TOUCHED_PASSED)
-    if actor.person_id not in {releaser for _, releaser in _sat(unit, due)}:
-        met.add(Condition.ANOTHER_PERSON)
-    elif due.shown and actor.person_id != due.person_id:
-        return TWO_PEOPLE
-    held = changes.held_of(unit, due.person_id, due.task_id)
-    roles = [role.value for role in actor.roles]
-    return why_not(Life(state_of_terms(held, today)), Act.CONFIRM, roles, met)
+        looked_at[Condition.TOUCHED_PASSED] = None
+    state = state_of_terms(changes.held_of(unit, due.person_id, due.task_id), today)
+    return refusal_from(state, Act.CONFIRM, roles=roles_of(actor), looked_at=looked_at)

@@ -96,7 +96,7 @@ def must(
         actor.person_id,
         person,
         task,
-        roles=_words(actor),
+        roles=life_steps.roles_of(actor),
         day=day,
         today=today,
         methods=methods,
@@ -109,13 +109,9 @@ def must(
 def why_not(unit: Unit, act: Act, actor: Actor, person: Person, task: CoveredTask, today: date) -> str:
     """Return why the actor may not evaluate or observe a person today, "" when they may."""
     refused, _ = refusal(
-        unit, act, actor.person_id, person, task, roles=_words(actor), day=today, today=today
+        unit, act, actor.person_id, person, task, roles=life_steps.roles_of(actor), day=today, today=today
     )
     return str(refused or "")
-
-
-def _words(actor: Actor) -> list[str]:
-    return [role.value for role in actor.roles]
 
 
 def right_to_evaluate(

@@ -13,11 +13,11 @@ from trainer.actions import accounts, changes, evidence, journal, sheets, sittin
 from trainer.actions.actor import NotAllowed, NotFound
 from trainer.actions.evaluate import task_of
 from trainer.actions.life_steps import LifeStepRefused as LifeStepRefused
-from trainer.actions.life_steps import state_of_terms
+from trainer.actions.life_steps import refusal_from, roles_of, state_of_terms
 from trainer.actions.people import found_for, view
 from trainer.actions.permissions import Permission
 from trainer.records.keeping import end_of, keep_until
-from trainer.records.life_cycle import Act, Condition, Life, why_not
+from trainer.records.life_cycle import Act, Condition
 from trainer.records.suspension import LIFTED_BY_ANOTHER
 from trainer.store import assignments, earlier, held, life_events, people, qualifications
 from trainer.store import changes as store_changes
@@ -30,6 +30,7 @@ if TYPE_CHECKING:
 
     from trainer.actions.actor import Actor
     from trainer.actions.views import PersonView
+    from trainer.errors import TrainerError
     from trainer.records.earlier import EarlierRecord
     from trainer.records.qualification import CoveredTask, Standing
     from trainer.records.suspension import Cause, Suspension
@@ -111,7 +112,7 @@ def sheet(db: Database, actor: Actor, person_id: str, task_id: str, *, now: date
             suspension=evidence.suspension_on(terms, today),
             lines=_lines(unit, person_id, task_id),
             kept=tuple((item.number, _keep_until(item, terms, someone, stopped_on)) for item in terms),
-            may={act: _refusal(actor, person_id, terms, act, today, "-") or "" for act in _ACTS}
+            may={act: str(_refusal(actor, person_id, terms, act, today, "-") or "") for act in _ACTS}
             if may_change
             else {},
         )
@@ -263,29 +264,30 @@ def _must(
     if not terms:
         raise NotFound("qualification for", task_id)
     refused = _refusal(actor, person_id, terms, act, day, reason)
-    if refused == LIFTED_BY_ANOTHER:
-        raise NotAllowed(Permission.QUALIFICATION_SUSPEND, refused)
-    if refused:
-        raise LifeStepRefused(refused)
+    if refused is not None:
+        raise refused
     return terms
 
 
 def _refusal(
     actor: Actor, person_id: str, terms: Sequence[Term], act: Act, day: date, reason: str
-) -> str | None:
+) -> TrainerError | None:
     """Return why an act is not possible, the password left aside: it is asked for afterwards."""
     waiting = _open(terms)
     if act is Act.SUSPEND and waiting:
-        return f"Suspended already, from {waiting[0].from_day.isoformat()} on."
-    if act is Act.LIFT and any(item.by == actor.person_id for item in waiting):
-        return LIFTED_BY_ANOTHER
-    met = {Condition.PASSWORD, Condition.ANOTHER_PERSON}
+        return LifeStepRefused(f"Suspended already, from {waiting[0].from_day.isoformat()} on.")
+    same = any(item.by == actor.person_id for item in waiting)
+    looked_at: dict[Condition, TrainerError | None] = {
+        Condition.PASSWORD: None,
+        Condition.ANOTHER_PERSON: NotAllowed(Permission.QUALIFICATION_SUSPEND, LIFTED_BY_ANOTHER)
+        if same
+        else None,
+    }
     if reason.strip():
-        met.add(Condition.REASON)
+        looked_at[Condition.REASON] = None
     if actor.person_id != person_id:
-        met.add(Condition.NOT_ONESELF)
-    roles = [role.value for role in actor.roles]
-    return why_not(Life(state_of_terms(terms, day)), act, roles, met)
+        looked_at[Condition.NOT_ONESELF] = None
+    return refusal_from(state_of_terms(terms, day), act, roles=roles_of(actor), looked_at=looked_at)
 
 
 def _keep_until(item: Term, terms: Sequence[Term], person: Person, stopped_on: date | None) -> date | None:

@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from datetime import timedelta
+from types import MappingProxyType
 from typing import TYPE_CHECKING
 
-from trainer.actions import rounds
+from trainer.actions.permissions import Role
 from trainer.errors import TrainerError
 from trainer.records import life_cycle
-from trainer.records.life_cycle import Life, State
+from trainer.records.life_cycle import STEPS, Life, State
 from trainer.records.qualification import ENDS_SOON_DAYS
 from trainer.store import assignments, held, modules, sittings, summaries
 
@@ -16,6 +17,7 @@ if TYPE_CHECKING:
     from collections.abc import Iterable, Mapping, Sequence
     from datetime import date
 
+    from trainer.actions.actor import Actor
     from trainer.records.life_cycle import Act, Condition, Shown
     from trainer.store.qualifications import Qualification, Term
     from trainer.store.session import Unit
@@ -23,6 +25,16 @@ if TYPE_CHECKING:
 
 class LifeStepRefused(TrainerError):
     """The step cannot be taken; the text says what stands in the way."""
+
+
+def roles_of(actor: Actor) -> list[str]:
+    """Return what an actor works as, in the words of the table; the command line on the host stands for any role."""
+    return [role.value for role in (Role if actor.is_system else actor.roles)]
+
+
+def module_given(unit: Unit, person_id: str, module_id: str) -> bool:
+    """Return whether a module is on a person's sheet."""
+    return any(item.module_id == module_id for item in assignments.of_person(unit, person_id))
 
 
 def refusal(
@@ -48,13 +60,49 @@ def refusal(
         shown: what a signature could stand on.
         today: the day of the step.
     """
-    life = Life(state_of(unit, person_id, task_id, today), frozenset(shown))
+    # Reading it would make an answer in practice, which is open from everywhere, dearer by a fifth.
+    reads = STEPS[act].asks_where
+    state = state_of(unit, person_id, task_id, today) if reads else State.NOT_ASSIGNED
+    return refusal_from(state, act, roles=roles, looked_at=looked_at, shown=shown)
+
+
+def refusal_from(
+    state: State,
+    act: Act,
+    *,
+    roles: Iterable[str],
+    looked_at: Mapping[Condition, TrainerError | None],
+    shown: Iterable[Shown] = (),
+) -> TrainerError | None:
+    """Return as `refusal` does why a step is not possible, for who knows already where the person is."""
+    life = Life(state, frozenset(shown))
     met = {condition for condition, wrong in looked_at.items() if wrong is None}
     refused = life_cycle.refusal(life, act, roles, met)
     if refused is None:
         return None
     own = looked_at.get(refused.missing) if refused.missing else None
     return own or LifeStepRefused(refused.sentence)
+
+
+def must(
+    unit: Unit,
+    act: Act,
+    actor: Actor,
+    person_id: str,
+    task_id: str,
+    *,
+    looked_at: Mapping[Condition, TrainerError | None] = MappingProxyType({}),
+    today: date,
+) -> None:
+    """Let pass a step that the table of steps lets pass; the arguments are those of `refusal`.
+
+    Raises:
+        LifeStepRefused: it cannot be taken from here, by this actor, or nobody looked at a condition.
+        TrainerError: what stands in `looked_at` for the condition that is not true.
+    """
+    refused = refusal(unit, act, person_id, task_id, roles=roles_of(actor), looked_at=looked_at, today=today)
+    if refused is not None:
+        raise refused
 
 
 def state_of(unit: Unit, person_id: str, task_id: str, day: date) -> State:
@@ -67,17 +115,21 @@ def state_of(unit: Unit, person_id: str, task_id: str, day: date) -> State:
 
 
 def _before_the_first(unit: Unit, person_id: str, task_id: str) -> State | None:
-    """Return how far somebody is who holds nothing, None when no module that serves the task is on their sheet."""
-    serving = {item.module_id: item.revision for item in modules.in_force(unit) if item.task_id == task_id}
-    given = [item.module_id for item in assignments.of_person(unit, person_id) if item.module_id in serving]
+    """Return how far somebody is who holds nothing, None when no module that serves the task is on their sheet.
+
+    What was practised or released before a module was put there does not make its assignment an older one.
+    """
+    serving = frozenset(item.module_id for item in modules.in_force(unit) if item.task_id == task_id)
+    given = [item for item in assignments.of_person(unit, person_id) if item.module_id in serving]
     if not given:
         return None
-    this_round = rounds.of_person(unit, person_id, task_id)
-    released = (sat for name in given for sat in sittings.of_person(unit, person_id, name))
-    if any(this_round.counts(sat.released_at) for sat in released):
-        return State.RELEASED
-    practised = any(summaries.of_person(unit, person_id, serving[name]) for name in given)
-    return State.PRACTISING if practised else State.ASSIGNED
+    for item in given:
+        sat = next(iter(sittings.of_person(unit, person_id, item.module_id)), None)
+        if sat is not None and sat.released_at >= item.assigned_at:
+            return State.RELEASED
+    practised_at = summaries.newest(unit, person_id, serving)
+    since = min(item.assigned_at for item in given)
+    return State.PRACTISING if practised_at is not None and practised_at >= since else State.ASSIGNED
 
 
 def state_of_terms(terms: Sequence[Qualification | Term], day: date) -> State:

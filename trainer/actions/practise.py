@@ -6,13 +6,24 @@ import hashlib
 from typing import TYPE_CHECKING
 
 from trainer import drills
-from trainer.actions import evidence, guidance, journal, marks, next_skill, policy, sheets, tickets
+from trainer.actions import (
+    evidence,
+    guidance,
+    journal,
+    life_steps,
+    marks,
+    next_skill,
+    policy,
+    sheets,
+    tickets,
+)
 from trainer.actions.actor import NotFound
 from trainer.actions.permissions import Permission
 from trainer.actions.published import in_force, prepared, prepared_from
 from trainer.actions.unaided import must_not_sit, must_not_sit_now
 from trainer.actions.views import AttemptResult, AttemptView, DrillAddress, MySheet, PracticeSheet
 from trainer.errors import TrainerError
+from trainer.records.life_cycle import Act
 from trainer.store import attempts, modules, people, sittings, summaries
 from trainer.store.attempts import Address, Attempt
 
@@ -232,6 +243,7 @@ def answer(
         NotFound: no such revision or drill.
         AnswerUnreadable: it is not an answer to this question.
         TicketUnfit: the ticket is empty or too long.
+        LifeStepRefused: nobody may as things are with this person.
     """
     actor.must(Permission.PRACTICE_DO)
     tickets.must_be_fit(ticket)
@@ -245,6 +257,8 @@ def answer(
         must_not_sit(unit, actor)
         earlier = attempts.by_ticket(unit, actor.person_id, ticket)
         if earlier is None:
+            task = published.module.covered_task
+            life_steps.must(unit, Act.PRACTISE, actor, actor.person_id, task, today=now.date())
             earlier = _keep(unit, actor, asked, address, given, mark, ticket=ticket, started=started, now=now)
         elif earlier.address != address:
             asked = _ask(prepared(unit, earlier.address.revision), *_rest(earlier.address))

@@ -140,7 +140,7 @@ def _refusal(
         Act.SIGN,
         waiting.person_id,
         waiting.task_id,
-        roles=[role.value for role in actor.roles],
+        roles=life_steps.roles_of(actor),
         looked_at={
             Condition.PASSWORD: None,
             Condition.ANOTHER_PERSON: unless(actor.person_id != waiting.evaluator_id, ANOTHER_SIGNS),

@@ -7,7 +7,7 @@ from datetime import timedelta
 from typing import TYPE_CHECKING, Any
 
 from trainer import drills
-from trainer.actions import changes, journal, marks, readiness, sitting_draw, tickets
+from trainer.actions import changes, journal, life_steps, marks, readiness, sitting_draw, tickets
 from trainer.actions import policy as policies_room
 from trainer.actions.actor import NotFound
 from trainer.actions.permissions import Permission
@@ -17,12 +17,13 @@ from trainer.actions.sitting_views import (
 )
 from trainer.errors import TrainerError
 from trainer.records import canonical
+from trainer.records.life_cycle import Act, Condition
 from trainer.store import people, sittings
 from trainer.store.sittings import How
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
-    from datetime import datetime
+    from datetime import date, datetime
 
     from trainer.actions.actor import Actor
     from trainer.actions.published import Prepared
@@ -38,6 +39,15 @@ class SittingOver(TrainerError):
 
     def __init__(self) -> None:
         super().__init__("This sitting has ended.")
+
+
+class NotOnSheet(TrainerError):
+    """The module of the sitting is not assigned any more."""
+
+    def __init__(self, title: str) -> None:
+        super().__init__(
+            f"{title} was taken off your sheet; a mentor assigns it again, or breaks this sitting off."
+        )
 
 
 class OtherQuestion(TrainerError):
@@ -57,6 +67,8 @@ def begin(db: Database, actor: Actor, sitting_id: int, *, now: datetime) -> int 
     Raises:
         NotFound: the actor has no such sitting.
         SittingOver: it has ended.
+        NotOnSheet: the module was taken back before the first question.
+        LifeStepRefused: nobody may as things are with this person.
     """
     settle(db, actor, sitting_id, now=now)
     with db.writing() as unit:
@@ -65,6 +77,7 @@ def begin(db: Database, actor: Actor, sitting_id: int, *, now: datetime) -> int 
         newest = sittings.newest_question(unit, sitting.id)
         if newest is not None:
             return newest.position
+        _must_begin(unit, actor, sitting, now.date())
         # Nothing is put when what was open at the release has been decided at the bench since.
         first = _put_next(unit, sitting, (), now=now)
         follows = first or _end(unit, sitting, (), now)
@@ -72,6 +85,20 @@ def begin(db: Database, actor: Actor, sitting_id: int, *, now: datetime) -> int 
         if not first:
             changes.settle(unit, actor, sitting.person_id, sitting.module_id, now=now)
     return first["put"]["position"] if first else None
+
+
+def _must_begin(unit: Unit, actor: Actor, sitting: Sitting, today: date) -> None:
+    module = prepared(unit, sitting.revision).module
+    given = life_steps.module_given(unit, actor.person_id, sitting.module_id)
+    life_steps.must(
+        unit,
+        Act.ASSESS,
+        actor,
+        actor.person_id,
+        module.covered_task,
+        looked_at={Condition.MODULE_GIVEN: None if given else NotOnSheet(module.title)},
+        today=today,
+    )
 
 
 def question(db: Database, actor: Actor, sitting_id: int, position: int, *, now: datetime) -> PutQuestion:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from trainer.actions import changes, evidence, journal, readiness, sitting
+from trainer.actions import changes, evidence, journal, life_steps, readiness, sitting
 from trainer.actions import policy as policies_room
 from trainer.actions.actor import NotAllowed, NotFound
 from trainer.actions.assign import PersonHasLeft
@@ -15,11 +15,12 @@ from trainer.actions.sitting_views import ReleaseSheet
 from trainer.competency.readiness import series_for
 from trainer.competency.sequential import Decision
 from trainer.errors import TrainerError
-from trainer.store import assignments, attempts, people, sittings, summaries
+from trainer.records.life_cycle import Act, Condition
+from trainer.store import attempts, people, sittings, summaries
 from trainer.store.sittings import How
 
 if TYPE_CHECKING:
-    from datetime import datetime
+    from datetime import date, datetime
 
     from trainer.actions.actor import Actor
     from trainer.actions.changes import ChangeDue
@@ -52,7 +53,7 @@ class ReasonMissing(TrainerError):
         super().__init__(f"Write down why you {what} it, in at most {_LONGEST_REASON} characters.")
 
 
-def prepare(db: Database, actor: Actor, person_id: str, module_id: str) -> ReleaseSheet:
+def prepare(db: Database, actor: Actor, person_id: str, module_id: str, *, now: datetime) -> ReleaseSheet:
     """Return what a mentor has in front of them before they release a sitting.
 
     Raises:
@@ -65,6 +66,12 @@ def prepare(db: Database, actor: Actor, person_id: str, module_id: str) -> Relea
         change = changes.of_module(unit, person_id, module_id)
         assessed = readiness.of_person(unit, person_id, revision.revision)
         numbers = policies_room.in_force(unit).policy
+
+        def why_not(change: ChangeDue | None) -> str:
+            # The reason is written on the very page that this is for.
+            found = _why_not(unit, actor, person, revision, assessed, change, "-", now.date())
+            return str(found or "")
+
         return ReleaseSheet(
             person_id=person.id,
             person_name=person.display_name,
@@ -78,9 +85,9 @@ def prepare(db: Database, actor: Actor, person_id: str, module_id: str) -> Relea
             readiness=None if sittings.open_of(unit, person_id) else assessed.readiness,
             most=numbers.drills_per_sitting,
             minutes=numbers.sitting_minutes,
-            why_not=_why_not(unit, actor, person, revision, assessed) or "",
+            why_not=why_not(None),
             change=change,
-            why_not_change=_why_not(unit, actor, person, revision, assessed, change) or "" if change else "",
+            why_not_change=why_not(change) if change else "",
         )
 
 
@@ -109,11 +116,12 @@ def release(
 
     Raises:
         NotFound: no such person for this actor, or no such module.
-        NotAllowed: it is the actor themselves.
-        NotReleased: a sitting is open already, practice is asked for first, or everything is decided.
+        LifeStepRefused: nobody may as things are with this person; no module that serves the task is assigned.
+        NotReleased: it is the actor themselves, this module is not assigned, a sitting is open already, practice is asked
+            for first, or everything is decided.
         ReasonMissing: no reason is written, or a far too long one.
     """
-    reason = _must_say(because, "release")
+    reason = because.strip()
     with db.reading() as unit:
         found_for(unit, actor, Permission.SITTING_RELEASE, person_id)
     sitting.settle_open(db, actor, person_id, now=now)
@@ -127,9 +135,9 @@ def release(
         if for_change and change is None:
             raise NotReleased(f"No change of {revision.title} waits to be shown by {person.display_name}.")
         assessed = readiness.of_person(unit, person_id, revision.revision)
-        why_not = _why_not(unit, actor, person, revision, assessed, change)
-        if why_not:
-            raise NotReleased(why_not)
+        why_not = _why_not(unit, actor, person, revision, assessed, change, reason, now.date())
+        if why_not is not None:
+            raise why_not
         numbers = policies_room.kept_in_force(unit, now=now)
         shown = _shown(unit, person_id, revision)
         made = sittings.release(
@@ -173,7 +181,9 @@ def break_off(db: Database, actor: Actor, sitting_id: int, *, because: str, now:
         NothingToBreakOff: it has ended.
         ReasonMissing: no reason is written, or a far too long one.
     """
-    reason = _must_say(because, "break off")
+    reason = because.strip()
+    if not _is_said(reason):
+        raise ReasonMissing("break off")
     with db.reading() as unit:
         _for(unit, actor, sitting_id)
     sitting.settle(db, actor, sitting_id, now=now)
@@ -236,11 +246,8 @@ def _for(unit: Unit, actor: Actor, sitting_id: int) -> Sitting:
     return found
 
 
-def _must_say(because: str, what: str) -> str:
-    reason = because.strip()
-    if not 0 < len(reason) <= _LONGEST_REASON:
-        raise ReasonMissing(what)
-    return reason
+def _is_said(because: str) -> bool:
+    return 0 < len(because.strip()) <= _LONGEST_REASON
 
 
 def _shown(unit: Unit, person_id: str, revision: Revision) -> tuple[Shown, ...]:
@@ -263,13 +270,37 @@ def _why_not(
     person: Person,
     revision: Revision,
     assessed: Assessed,
-    change: ChangeDue | None = None,
-) -> str | None:
+    change: ChangeDue | None,
+    because: str,
+    today: date,
+) -> TrainerError | None:
     """Return why nothing can be released, or None; with a change, why no sitting for it alone."""
-    if person.id == actor.person_id:
-        return "Nobody releases themselves; another mentor does."
-    if all(item.module_id != revision.module_id for item in assignments.of_person(unit, person.id)):
-        return f"{revision.title} is not assigned to {person.display_name}; assign it first."
+    given = life_steps.module_given(unit, person.id, revision.module_id)
+    refused = life_steps.refusal(
+        unit,
+        Act.RELEASE,
+        person.id,
+        revision.task_id,
+        roles=life_steps.roles_of(actor),
+        looked_at={
+            Condition.REASON: None if _is_said(because) else ReasonMissing("release"),
+            Condition.NOT_ONESELF: None
+            if person.id != actor.person_id
+            else NotReleased("Nobody releases themselves; another mentor does."),
+            Condition.MODULE_GIVEN: None
+            if given
+            else NotReleased(f"{revision.title} is not assigned to {person.display_name}; assign it first."),
+        },
+        today=today,
+    )
+    told = None if refused else _nothing_to_sit(unit, person, revision, assessed, change)
+    return NotReleased(told) if told else refused
+
+
+def _nothing_to_sit(
+    unit: Unit, person: Person, revision: Revision, assessed: Assessed, change: ChangeDue | None
+) -> str | None:
+    """Return why there is no sitting to release just now, or None."""
     if sittings.open_of(unit, person.id) is not None:
         return f"{person.display_name} has a sitting that is released or under way; it comes first."
     if change is not None:

@@ -126,6 +126,7 @@ class Condition(StrEnum):
     ANOTHER_PERSON = "a second person"
     NOT_ONESELF = "somebody other than the person concerned"
     RIGHT_TO_EVALUATE = "the right to evaluate for this task"
+    MODULE_GIVEN = "this module on the person's sheet"
     EVERY_CLASS_DECIDED = "a decision in every element class"
     CRITICAL_SEEN = "the critical steps seen at the bench"
     TASK_DONE_RIGHT = "a passed evaluation"
@@ -141,7 +142,6 @@ _C = Condition
 _CALENDAR = "calendar"
 _TECHNICIAN, _MENTOR, _SUPERVISOR, _KEEPER = "technician", "mentor", "supervisor", "keeper"
 _LIVING = frozenset(State) - {State.NOT_ASSIGNED}
-_BEFORE = frozenset({State.ASSIGNED, State.PRACTISING, State.RELEASED})
 _HELD = frozenset({State.QUALIFIED, State.DUE})
 _BACK = frozenset({State.HELD_BACK, State.NOT_SHOWN})
 
@@ -167,16 +167,28 @@ class Step:
     sets_aside: bool = False
     gives_back: bool = False
 
+    @property
+    def asks_where(self) -> bool:
+        """There are states from which it cannot be taken."""
+        return self.of != frozenset(State)
+
 
 STEPS: Mapping[Act, Step] = {
-    Act.ASSIGN: Step(
-        frozenset({State.NOT_ASSIGNED, State.STOPPED}), frozenset({_MENTOR, _SUPERVISOR}), to=State.ASSIGNED
+    # A module is assigned, a state is of a task: a second module of the task, or another due date, changes no state.
+    # Taking a module back is no step: with the last one of the task, the person is where nothing was assigned.
+    Act.ASSIGN: Step(frozenset(State), frozenset({_MENTOR, _SUPERVISOR})),
+    # Whoever likes to may practise anything, assigned or not: it counts for no signature.
+    Act.PRACTISE: Step(frozenset(State), frozenset({_TECHNICIAN, _MENTOR})),
+    Act.RELEASE: Step(
+        _LIVING - {State.STOPPED},
+        frozenset({_MENTOR}),
+        frozenset({_C.REASON, _C.NOT_ONESELF, _C.MODULE_GIVEN}),
     ),
-    Act.PRACTISE: Step(_LIVING - {State.STOPPED}, frozenset({_TECHNICIAN, _MENTOR})),
-    Act.RELEASE: Step(_LIVING - {State.STOPPED}, frozenset({_MENTOR}), frozenset({_C.REASON})),
+    # Nobody sits unreleased; whoever holds or held something keeps their state with the release.
     Act.ASSESS: Step(
-        _LIVING - {State.STOPPED, State.ASSIGNED},
+        _LIVING - {State.STOPPED, State.ASSIGNED, State.PRACTISING},
         frozenset({_TECHNICIAN, _MENTOR}),
+        frozenset({_C.MODULE_GIVEN}),
         shows=Shown.ASSESSED,
         shows_with=frozenset({_C.EVERY_CLASS_DECIDED}),
     ),
@@ -265,9 +277,11 @@ STEPS: Mapping[Act, Step] = {
         spends=True,
     ),
 }
-# Practice and release move somebody who is not qualified yet, a confirmation somebody who was held back; for everybody
-# else they change nothing.
+# Assigning, practice and release move somebody who is not qualified yet, a confirmation somebody who was held back; for
+# everybody else they change nothing.
 _FORWARD: Mapping[tuple[Act, State], State] = {
+    (Act.ASSIGN, State.NOT_ASSIGNED): State.ASSIGNED,
+    (Act.ASSIGN, State.STOPPED): State.ASSIGNED,
     (Act.PRACTISE, State.ASSIGNED): State.PRACTISING,
     (Act.RELEASE, State.ASSIGNED): State.RELEASED,
     (Act.RELEASE, State.PRACTISING): State.RELEASED,
@@ -346,6 +360,6 @@ def refusal(life: Life, act: Act, roles: Iterable[str], met: Iterable[Condition]
 
 
 def _way_in(state: State, step: Step) -> str:
-    """Return what to do first, where assigning the module is what opens a step."""
-    given = STEPS[Act.ASSIGN]
-    return "; assign the module first" if state in given.of and given.to in step.of else ""
+    """Return what to do first, where assigning the module is the beginning of the way to a step."""
+    begins = (Act.ASSIGN, state) in _FORWARD and not step.of.isdisjoint({State.ASSIGNED, State.RELEASED})
+    return "; assign the module first" if begins else ""

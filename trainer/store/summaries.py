@@ -17,6 +17,7 @@ from trainer.store.schema.attempts import attempts, skill_summaries
 from trainer.store.schema.people import people
 
 if TYPE_CHECKING:
+    from collections.abc import Iterable
     from datetime import datetime
 
     from sqlalchemy import ColumnElement, Row
@@ -79,6 +80,15 @@ def of_person(unit: Unit, person_id: str, revision: str | None = None) -> dict[t
         conditions.append(_kept.revision == revision)
     rows = unit.execute(select(skill_summaries).where(*conditions))
     return {(row.revision, row.skill): _summary(row) for row in rows}
+
+
+def newest(unit: Unit, person_id: str, module_ids: Iterable[str]) -> datetime | None:
+    """Return when a person last answered a new question of one of some modules in practice, None when never."""
+    asked = select(func.max(_kept.last_at)).where(
+        _kept.person_id == person_id, _kept.module_id.in_(tuple(module_ids))
+    )
+    found: datetime | None = unit.execute(asked).scalar_one()
+    return found
 
 
 def shown_counts(unit: Unit, *, in_a_row: int, crew: str | None = None) -> dict[tuple[str, str], int]:

@@ -182,7 +182,7 @@ def _release(
     about: str = "",
     status: int = 200,
 ) -> Response:
-    sheet = sitting_release.prepare(db(), actor(), person_id, module_id)
+    sheet = sitting_release.prepare(db(), actor(), person_id, module_id, now=now())
     return show(release_page(sheet, now().date(), because=because, says=says, about=about), status)
 
 
