@@ -10,7 +10,7 @@ from sqlalchemy import exists, insert, or_, select
 from trainer.records import canonical
 from trainer.records.methods import Method
 from trainer.store import sequences
-from trainer.store.life_events import is_break
+from trainer.store.life_events import IS_BREAK
 from trainer.store.schema.changes import change_demands, change_steps
 from trainer.store.schema.life import life_events
 from trainer.store.schema.modules import current_revisions
@@ -128,7 +128,7 @@ def waiting(unit: Unit, *, crew: str | None = None, person_id: str | None = None
     broken_since = exists().where(
         life_events.c.person_id == evaluations.c.person_id,
         life_events.c.covered_task_id == evaluations.c.covered_task_id,
-        is_break(),
+        IS_BREAK,
         or_(life_events.c.at >= evaluations.c.at, life_events.c.on_day > evaluations.c.evaluated_on),
     )
     failed_since = exists().where(

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from enum import StrEnum
 from typing import TYPE_CHECKING, Any
 
-from sqlalchemy import exists, insert, select
+from sqlalchemy import bindparam, exists, insert, select
 
 from trainer.records.suspension import Cause, Suspension
 from trainer.store import sequences
@@ -21,8 +21,17 @@ if TYPE_CHECKING:
     from trainer.store.session import Unit
 
 
+_lifted = life_events.alias("lifted")
 # After these what was shown before counts no more, unless it was a suspension that was lifted as unfounded.
-_BREAKS = ("suspended", "withdrawn", "stopped")
+IS_BREAK = life_events.c.act.in_(("suspended", "withdrawn", "stopped")) & ~exists().where(
+    _lifted.c.about == life_events.c.id, _lifted.c.act == "lifted"
+)
+# Built once: it is asked with every answer of a sitting.
+_BREAKS_OF = select(life_events.c.at).where(
+    life_events.c.person_id == bindparam("of_person"),
+    life_events.c.covered_task_id == bindparam("for_task"),
+    IS_BREAK,
+)
 
 
 class Happened(StrEnum):
@@ -106,18 +115,8 @@ def of_task(unit: Unit, task_id: str) -> tuple[LifeEvent, ...]:
 
 def breaks(unit: Unit, person_id: str, task_id: str) -> tuple[datetime, ...]:
     """Return when what a person had shown for a task ceased to count, without what was lifted as unfounded."""
-    e = life_events.c
-    rows = unit.execute(
-        select(e.at).where(e.person_id == person_id, e.covered_task_id == task_id, is_break())
-    )
+    rows = unit.execute(_BREAKS_OF, {"of_person": person_id, "for_task": task_id})
     return tuple(row.at for row in rows)
-
-
-def is_break() -> ColumnElement[bool]:
-    """Return the condition that a row takes away what was shown before it."""
-    lifted = life_events.alias("lifted")
-    unfounded = exists().where(lifted.c.about == life_events.c.id, lifted.c.act == "lifted")
-    return life_events.c.act.in_(_BREAKS) & ~unfounded
 
 
 def among(unit: Unit, *conditions: ColumnElement[bool]) -> tuple[LifeEvent, ...]:

@@ -122,13 +122,36 @@ _WITH_ANSWER = sitting_questions.outerjoin(
     & (sitting_answers.c.position == sitting_questions.c.position),
 )
 
-# Built once: it is asked before every answer.
+# Built once: they are asked with every answer.
 _OPEN = (
     select(sittings, *_ENDED)
     .select_from(_WITH_END)
     .where(sittings.c.person_id == bindparam("of_person"), sitting_ends.c.sitting_id.is_(None))
     .order_by(sittings.c.id.desc())
     .limit(1)
+)
+_MARKS = (
+    select(
+        sitting_questions,
+        sittings.c.policy,
+        sitting_answers.c.is_right,
+        sitting_answers.c.critical,
+        sitting_answers.c.at,
+        sitting_ends.c.at.label("ended_at"),
+    )
+    .select_from(
+        _WITH_ANSWER.join(sittings, sittings.c.id == sitting_questions.c.sitting_id).outerjoin(
+            sitting_ends, sitting_ends.c.sitting_id == sittings.c.id
+        )
+    )
+    .where(
+        sittings.c.person_id == bindparam("of_person"),
+        sittings.c.revision == bindparam("at_revision"),
+        sitting_answers.c.at.is_not(None)
+        | (sitting_ends.c.how == How.TIME_UP.value)
+        | (sitting_questions.c.sitting_id == bindparam("overdue")),
+    )
+    .order_by(sitting_questions.c.sitting_id, sitting_questions.c.position)
 )
 
 
@@ -312,30 +335,8 @@ def marks(
         revision: the revision.
         late: number of a sitting whose time is up, and since when; it is about to be ended so.
     """
-    overdue = late[0] if late else 0
-    rows = unit.execute(
-        select(
-            sitting_questions,
-            sittings.c.policy,
-            sitting_answers.c.is_right,
-            sitting_answers.c.critical,
-            sitting_answers.c.at,
-            sitting_ends.c.at.label("ended_at"),
-        )
-        .select_from(
-            _WITH_ANSWER.join(sittings, sittings.c.id == sitting_questions.c.sitting_id).outerjoin(
-                sitting_ends, sitting_ends.c.sitting_id == sittings.c.id
-            )
-        )
-        .where(
-            sittings.c.person_id == person_id,
-            sittings.c.revision == revision,
-            sitting_answers.c.at.is_not(None)
-            | (sitting_ends.c.how == How.TIME_UP.value)
-            | (sitting_questions.c.sitting_id == overdue),
-        )
-        .order_by(sitting_questions.c.sitting_id, sitting_questions.c.position)
-    )
+    asked = {"of_person": person_id, "at_revision": revision, "overdue": late[0] if late else 0}
+    rows = unit.execute(_MARKS, asked)
     return tuple(
         SatMark(
             row.sitting_id,
