@@ -82,6 +82,11 @@ class ChangeDue:
         return not self.failed and not self.sits and self.assessed.readiness.passed
 
     @property
+    def to_be_shown(self) -> bool:
+        """A sitting can still show it, and has not yet."""
+        return not self.shown and not self.failed
+
+    @property
     def titles(self) -> str:
         """The classes in words."""
         return "; ".join(element.title for element in self.classes)

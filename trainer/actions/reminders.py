@@ -113,7 +113,7 @@ class _Ending:
             key=lambda term: (term.last_day, term.number),
         )
         # Told as soon as it is asked for: a sitting has to be released and sat before the day.
-        self.changes = [one for one in changes.everybody(unit) if not one.shown and not one.failed]
+        self.changes = [one for one in changes.everybody(unit) if one.to_be_shown]
 
     def own(self, person_id: str) -> Iterator[Item]:
         for term in self.terms:
