@@ -172,6 +172,19 @@ def test_a_sign_in_sheet_names_the_crew_and_what_is_gone_through(db: Database) -
             _print(db, bench.enter(db, MIRA), "sign_in_sheet", subject)
 
 
+def test_a_sign_in_sheet_is_for_the_day_that_is_asked_for(db: Database) -> None:
+    asked = f"{CREW} / {MODULE} / 2027-04-09 / Una Gatewood / for the north"
+    printed = _print(db, bench.enter(db, MIRA), "sign_in_sheet", asked)
+    text = _text(printed)
+    assert "2027-04-09" in text
+    assert "SI-SL-20270409" in text
+    assert "Una Gatewood / for the north" in text
+    assert MIRA.display_name in text
+    assert "Una Gatewood" not in _text(_print(db, bench.enter(db, MIRA), "sign_in_sheet", f"{CREW}/{MODULE}"))
+    with pytest.raises(NotFound, match="There is no day 'Friday'"):
+        _print(db, bench.enter(db, MIRA), "sign_in_sheet", f"{CREW} / {MODULE} / Friday")
+
+
 def test_a_pocket_card_names_what_holds_today(db: Database) -> None:
     assert "No qualification holds" in _text(_print(db, bench.enter(db, AMA), "pocket_card", AMA.id))
     bench.qualify_supervisor(db)

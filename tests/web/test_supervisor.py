@@ -4,11 +4,13 @@ from __future__ import annotations
 
 import io
 from typing import TYPE_CHECKING
+from urllib.parse import urlencode
 
 import pypdf
+import pytest
 
 from tests import people
-from tests.people import AMA, INES, SOL
+from tests.people import AMA, INES, MIRA, SOL
 from tests.web import scene
 
 if TYPE_CHECKING:
@@ -69,6 +71,57 @@ def test_an_inspector_reads_the_crew_and_prints_it_but_signs_nothing(visit: Visi
     assert visitor.get("/print/crew_sheet/" + people.CREW).response.data.startswith(b"%PDF")
     assert visitor.get("/people/" + AMA.id).soup.select("main form") == []
     assert visitor.get("/sign-off").status == 403
+
+
+def _text(data: bytes) -> str:
+    return "\n".join(page.extract_text() for page in pypdf.PdfReader(io.BytesIO(data)).pages)
+
+
+@pytest.mark.parametrize("who", [MIRA, SOL])
+def test_the_sign_in_sheet_of_a_training_day_is_asked_for_on_the_crew_sheet(
+    visit: Visit, who: people.Someone
+) -> None:
+    visitor = visit(who)
+    visitor.get("/crew/" + people.CREW)
+    form, filled = "form[action='/sign-in-sheet']", {"module": "small-valve", "day": "2027-04-09"}
+    sheet = visitor.send_get(form, **filled, approved_by="Una Gatewood")
+    assert sheet.path == "/print/sign_in_sheet/Sedge Lane / small-valve / 2027-04-09 / Una Gatewood"
+    assert sheet.response.content_type == "application/pdf"
+    text = _text(sheet.response.data)
+    assert "Una Gatewood" in text
+    assert "2027-04-09" in text
+    assert who.display_name in text
+    visitor.get("/crew/" + people.CREW)
+    sheet = visitor.send_get(form, **filled)
+    assert sheet.path == "/print/sign_in_sheet/Sedge Lane / small-valve / 2027-04-09"
+    assert "Una Gatewood" not in _text(sheet.response.data)
+
+
+@pytest.mark.parametrize(
+    ("filled", "says"),
+    [
+        ({"module": "no-such"}, "Choose the procedure"),
+        ({"day": ""}, "on which day"),
+        ({"day": "Friday"}, "on which day"),
+    ],
+)
+def test_a_training_day_that_lacks_something_comes_back_as_it_was(
+    visit: Visit, filled: dict[str, str], says: str
+) -> None:
+    asked = {"crew": people.CREW, "module": "small-valve", "day": "2027-04-09", "approved_by": "Una"} | filled
+    sheet = visit(MIRA).get("/sign-in-sheet?" + urlencode(asked))
+    assert sheet.status == 422
+    assert says in sheet.said
+    form = sheet.soup.select_one("details[open] form[action='/sign-in-sheet']")
+    assert form is not None
+    assert form.select_one("[name=approved_by]")["value"] == "Una"  # type: ignore[index]  # it is there
+    assert form.select_one("[name=crew]")["value"] == people.CREW  # type: ignore[index]
+
+
+def test_nobody_gets_the_sign_in_sheet_of_a_crew_they_do_not_see(visit: Visit) -> None:
+    asked = urlencode({"crew": people.OTHER_CREW, "module": "small-valve", "day": "2027-04-09"})
+    assert visit(MIRA).get("/sign-in-sheet?" + asked).status == 404
+    assert visit(AMA).get("/sign-in-sheet?" + asked).status == 403
 
 
 def test_crews_and_what_lapses_stand_on_one_list(visit: Visit) -> None:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from datetime import date
 from hashlib import sha256
 from typing import TYPE_CHECKING, Any
 
@@ -36,7 +37,7 @@ from trainer.store import earlier, people, qualifications
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Mapping
-    from datetime import date, datetime
+    from datetime import datetime
 
     from trainer.actions.actor import Actor
     from trainer.store.people import Person
@@ -56,8 +57,9 @@ def print_sheet(
         actor: who prints.
         kind: name of the export, one of `trainer.exports.EXPORTS`.
         subject: what the kind is about, as its SUBJECT says: number of the record or the person, name of the crew (a star
-            for all, where it is about what lapses; behind it a slash and the module, for a sign-in sheet), or id of the
-            module with the size behind it (`piston-valve DN 80`); without a size the first one of the module.
+            for all, where it is about what lapses; for a sign-in sheet a slash and the module behind it, and if wanted
+            another and the day, and another and who approved it), or id of the module with the size behind it
+            (`piston-valve DN 80`); without a size the first one of the module.
         paper: `a4` or `us-letter`.
         now: the time.
         bom: whether a CSV file begins with the mark by which spreadsheets know its letters.
@@ -139,8 +141,12 @@ def _lapses(db: Database, actor: Actor, subject: str, now: datetime) -> Any:
 
 
 def _bench_day(db: Database, actor: Actor, subject: str, now: datetime) -> Any:
-    """Return the packet of a day at the bench; the subject is the crew, a slash and the module."""
-    crew, _, module_id = (part.strip() for part in subject.partition("/"))
+    """Return the packet of a day at the bench; slashes part crew, module, day and who approved the sheet."""
+    crew, module_id, day, approved_by = (part.strip() for part in (*subject.split("/", 3), "", "", "")[:4])
+    try:
+        on = date.fromisoformat(day) if day else now.date()
+    except ValueError as problem:
+        raise NotFound("day", day) from problem
     members = _crew_must_be_there(db, actor, crew)
     with db.reading() as unit:
         revision = in_force(unit, module_id)
@@ -148,15 +154,16 @@ def _bench_day(db: Database, actor: Actor, subject: str, now: datetime) -> Any:
     return BenchDayPacket(
         company=db.company,
         crew=crew,
-        number=document_number("SI", crew, now.date()),
+        number=document_number("SI", crew, on),
         issued_by=actor.display_name,
-        on=now.date(),
+        on=on,
         module=revision.module_id,
         module_title=revision.title,
         document=revision.document,
         task=revision.task_id,
         people=tuple((person.id, person.display_name, person.grade) for person in members),
         directed=span.sentence,
+        approved_by=approved_by,
     )
 
 

@@ -138,6 +138,7 @@ class BenchDayPacket:
     task: str
     people: tuple[tuple[str, str, str], ...]
     directed: str = ""
+    approved_by: str = ""
 
 
 @dataclass(frozen=True)

@@ -15,7 +15,7 @@ if TYPE_CHECKING:
 NAME = "sign_in_sheet"
 TITLE = "Sign-in sheet"
 PERMISSION = "crew:read"
-SUBJECT = "the name of the crew and the procedure"
+SUBJECT = "the name of the crew / the procedure / the day, today unless given / who approved it, if anybody"
 
 _COLUMNS = (
     Column("Number", 10),
@@ -61,6 +61,6 @@ def write(packet: BenchDayPacket, *, paper: str) -> bytes:
         type=TITLE,
         date=packet.on,
         issued_by=packet.issued_by,
-        approved_by="",
+        approved_by=packet.approved_by,
     )
     return written(sheet, block, on=packet.on, paper=paper)

@@ -73,6 +73,17 @@ class ChangeShown:
 
 
 @dataclass(frozen=True)
+class TrainingDay:
+    """What is filled in for the sign-in sheet of a training day, and between which procedures to choose."""
+
+    modules: tuple[tuple[str, str], ...]
+    day: str
+    module: str = ""
+    approved_by: str = ""
+    says: str = ""
+
+
+@dataclass(frozen=True)
 class CrewPage(Page):
     """The crew by its tasks; `people` is the address below which each person has a sheet, built once."""
 
@@ -89,6 +100,7 @@ class CrewPage(Page):
     changes_due: tuple[ChangeDue, ...]
     today: date
     may_confirm: bool
+    training: TrainingDay
 
 
 @dataclass(frozen=True)
@@ -144,6 +156,7 @@ def crew_page(
     sheet: CrewSheet,
     people: str,
     changes_due: tuple[ChangeDue, ...],
+    training: TrainingDay,
     *,
     may_print: bool,
     may_confirm: bool,
@@ -182,6 +195,7 @@ def crew_page(
         changes_due=changes_due,
         today=sheet.day,
         may_confirm=may_confirm,
+        training=training,
     )
 
 

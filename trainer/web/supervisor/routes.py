@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+from datetime import date
 from typing import TYPE_CHECKING
 
 from flask import Blueprint, flash, redirect, request, url_for
 
-from trainer.actions import changes, confirm_change, earlier, printing, qualify
+from trainer.actions import changes, confirm_change, earlier, printing, publish, qualify
 from trainer.actions import crew as crews_room
 from trainer.actions.permissions import Permission
 from trainer.errors import TrainerError
@@ -18,6 +20,7 @@ from trainer.web.sending import as_file
 from trainer.web.supervisor.earlier_pages import paper_page
 from trainer.web.supervisor.pages import (
     LAPSES_SHOWN,
+    TrainingDay,
     crew_page,
     crews_page,
     qualification_page,
@@ -49,17 +52,49 @@ def crews() -> AnyResponse:
 @needs(Permission.CREW_READ)
 def crew(crew: str) -> AnyResponse:
     """Show a crew by its tasks."""
+    return _crew(crew, _training_day())
+
+
+@room.get("/sign-in-sheet")
+@needs(Permission.CREW_READ)
+def sign_in_sheet() -> AnyResponse:
+    """Lead to the sign-in sheet of a training day; its address says everything, so that it can be kept."""
+    crew, *filled = (request.args.get(name, "").strip() for name in ("crew", "module", "day", "approved_by"))
+    module, day, approved_by = filled
+    form = replace(_training_day(), module=module, day=day, approved_by=approved_by)
+    if module not in dict(form.modules):
+        return _crew(crew, replace(form, says="Choose the procedure that is gone through."), 422)
+    if not _is_day(day):
+        return _crew(crew, replace(form, says="Say on which day the training is."), 422)
+    subject = " / ".join(part for part in (crew, *filled) if part)
+    return redirect(url_for("supervisor.print_sheet", kind="sign_in_sheet", subject=subject), 303)
+
+
+def _training_day() -> TrainingDay:
+    modules = publish.current_modules(db(), actor())
+    return TrainingDay(tuple((one.module_id, one.title) for one in modules), now().date().isoformat())
+
+
+def _is_day(text: str) -> bool:
+    try:
+        date.fromisoformat(text)
+    except ValueError:
+        return False
+    return True
+
+
+def _crew(crew: str, training: TrainingDay, status: int = 200) -> AnyResponse:
     sheet = crews_room.crew_sheet(db(), actor(), crew, now=now())
-    due = changes.due(db(), actor(), crew)
     page = crew_page(
         crew,
         sheet,
         url_for("mentor.people"),
-        due,
+        changes.due(db(), actor(), crew),
+        training,
         may_print=actor().may_for(Permission.RECORD_READ, crew=crew),
         may_confirm=actor().may(Permission.QUALIFICATION_SIGN),
     )
-    return show(page)
+    return show(page, status)
 
 
 @room.get("/sign-off")
