@@ -16,7 +16,16 @@ from tests.actions import bench
 from tests.actions.bench import FOUNDED, MODULE, NOW, TASK
 from tests.modules import SMALL_VALVE
 from tests.people import AMA, KIT, MIRA, SOL
-from trainer.actions import accounts, covered_tasks, life, policy, publish, rebuilding, sitting_release
+from trainer.actions import (
+    accounts,
+    covered_tasks,
+    life,
+    policy,
+    publish,
+    rebuilding,
+    sitting,
+    sitting_release,
+)
 from trainer.actions import people as register
 from trainer.actions.actor import SYSTEM, NotAllowed
 from trainer.actions.evaluate import EvaluationUnfit
@@ -54,6 +63,21 @@ NUMBERS = {
 def _sit(db: Database, chance: random.Random, now: datetime, wrong: str) -> None:
     number = bench.release(db, AMA, now, drawn_with=str(chance.random()))
     bench.sit(db, AMA, number, now, wrong=lambda skill: bool(wrong) and skill.startswith(wrong))
+
+
+def _sit_for_a_while(db: Database, chance: random.Random, now: datetime) -> None:
+    """Go on with the sitting that is open to its end, or begin one and leave it open."""
+    with db.reading() as unit:
+        waits = sittings.open_of(unit, AMA.id)
+    if waits is not None:
+        bench.sit(db, AMA, waits.id, now)
+        return
+    number = bench.release(db, AMA, now, drawn_with=str(chance.random()))
+    actor = bench.enter(db, AMA, now)
+    position = sitting.begin(db, actor, number, now=now)
+    for _ in range(chance.randrange(4)):
+        if position is not None:
+            position = bench.answer_open(db, actor, number, position, right=chance.random() < 0.8, now=now)
 
 
 def _practise(db: Database, _chance: random.Random, now: datetime) -> None:
@@ -142,6 +166,8 @@ DEEDS: tuple[Callable[[Database, random.Random, datetime], object], ...] = (
 )
 # What is done to somebody who is signed for; they begin their renewal in between.
 AFTER = (*DEEDS[:-3], *DEEDS[:2], DEEDS[3], DEEDS[5], _suspend, _suspend, _lift, _withdraw)
+# What leaves a sitting open when a round ends, and what goes on with one.
+ACROSS = (*[_sit_for_a_while] * 3, _suspend, _lift, _suspend, _withdraw, DEEDS[3], DEEDS[5])
 
 
 @pytest.mark.parametrize("seed", range(8))
@@ -167,6 +193,12 @@ def test_no_renewal_stands_on_what_was_used_up_before(db: Database, seed: int) -
     _signed_after(db, random.Random(seed), AFTER, begin=6)  # noqa: S311
 
 
+@pytest.mark.parametrize("seed", range(6))
+def test_no_sitting_goes_on_from_one_round_into_the_next(db: Database, seed: int) -> None:
+    test_the_straight_way_ends_in_a_signature(db)
+    _signed_after(db, random.Random(seed), ACROSS, begin=6)  # noqa: S311
+
+
 def _begin(db: Database) -> None:
     policy.change(db, bench.enter(db, KIT), NUMBERS, because="For this test.", password=KIT.password, now=NOW)
     bench.give_module(db, AMA)
@@ -188,8 +220,21 @@ def _signed_after(db: Database, chance: random.Random, deeds: Sequence[Any] = DE
         with db.reading() as unit:
             may, newest = _may_be_signed(unit), evaluations.of_person(unit, AMA.id)[:1]
         assert _sign(db, now + timedelta(hours=1)) is (may and _fits(db, newest[0].methods))
+    with db.reading() as unit:
+        _no_sitting_lies_on_two_sides(unit)
     # Whatever was done, and in whatever order: the rows follow from the log alone.
     assert not any(held.differences for held in rebuilding.compare(db, SYSTEM))
+
+
+def _no_sitting_lies_on_two_sides(unit: Unit) -> None:
+    """From its release to its last answer nobody is signed for, suspended or withdrawn, not even without reason."""
+    borders = [q.signed_at for q in qualifications.of_person(unit, AMA.id)]
+    happened = life_events.of_person(unit, AMA.id)
+    borders += [event.at for event in happened if event.act.value in ("suspended", "withdrawn")]
+    for sat in sittings.of_person(unit, AMA.id):
+        answered = [one.answer.at for one in sittings.questions(unit, sat.id) if one.answer is not None]
+        for border in borders:
+            assert len({at > border for at in (sat.released_at, *answered)}) == 1
 
 
 def _sign(db: Database, now: datetime) -> bool:

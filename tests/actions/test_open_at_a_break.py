@@ -33,6 +33,7 @@ from trainer.actions import (
     sitting,
     sitting_sheets,
 )
+from trainer.actions import bench as bench_room
 from trainer.actions import people as register
 from trainer.actions.actor import SYSTEM
 from trainer.actions.permissions import Role
@@ -307,8 +308,11 @@ def _watch_across(db: Database, broken: Callable[[Database, datetime], None]) ->
     number = observe.begin(
         db, bench.enter(db, MIRA, SOON), AMA.id, MODULE, "DN 80", ticket="straddles", now=SOON
     )
+    assert not bench_room.observation(db, bench.enter(db, MIRA, SOON), number).is_stale
     broken(db, SOON + HOUR)
     after = SOON + 2 * HOUR
+    # Its evaluator is told before signing.
+    assert bench_room.observation(db, bench.enter(db, MIRA, after), number).is_stale
     with db.reading() as unit:
         steps = prepared(unit, in_force(unit, MODULE).revision).module.steps
     entries = [Entry(step, StepSeen(step, StepMark.UNAIDED, "", after)) for step in steps]

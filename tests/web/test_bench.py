@@ -8,8 +8,9 @@ import pytest
 
 from tests.people import AMA, BEN, KIT, MIRA, SOL
 from tests.web import scene
-from trainer.actions import bench, observe, people
+from trainer.actions import bench, life, observe, people
 from trainer.records.observation import StepMark
+from trainer.records.suspension import Cause
 from trainer.web.bench.entries import MarksUnreadable, from_device
 
 if TYPE_CHECKING:
@@ -115,6 +116,27 @@ def test_the_order_is_judged_moved_and_signed(visit: Visit, db: Database) -> Non
     # The session was renewed with the signature, and the cookie with it.
     assert visitor.get("/bench").status == 200
     assert visitor.get("/bench/1/close").path == "/bench/1"
+
+
+def test_whose_round_ended_meanwhile_is_told_before_anybody_signs(visit: Visit, db: Database) -> None:
+    mira = scene.enter(db, MIRA)
+    number = observe.begin(db, mira, AMA.id, scene.PILOT, "DN 80", ticket="across", now=scene.NOW)
+    visitor = visit(MIRA)
+    for page in (f"/bench/{number}", f"/bench/{number}/close"):
+        assert "counts for no signature" not in visitor.get(page).words()
+    life.suspend(
+        db,
+        scene.enter(db, SOL),
+        AMA.id,
+        "T-41",
+        cause=Cause.INCIDENT,
+        from_day=scene.NOW.date(),
+        reason="Gas was heard (invented).",
+        password=SOL.password,
+        now=scene.NOW,
+    )
+    for page in (f"/bench/{number}", f"/bench/{number}/close"):
+        assert "counts for no signature" in visitor.get(page).words()
 
 
 def test_what_comes_to_nothing_is_given_up(visit: Visit) -> None:

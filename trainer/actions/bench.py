@@ -5,7 +5,7 @@ from __future__ import annotations
 from datetime import datetime
 from typing import TYPE_CHECKING
 
-from trainer.actions import evaluator
+from trainer.actions import evaluator, rounds
 from trainer.actions.actor import NotAllowed, NotFound
 from trainer.actions.evaluate import task_of
 from trainer.actions.observation_views import (
@@ -286,6 +286,8 @@ def shown_as(unit: Unit, actor: Actor, kept: Observation, order: Sequence[str] =
         job=kept.job,
         photographs=photographs_of(unit, kept),
         others=tuple(line(unit, item) for item in same if item.job == kept.job and item.id != kept.id),
+        is_stale=kept.is_open
+        and not rounds.of_person(unit, kept.person_id, kept.task_id).counts(kept.begun_at),
     )
 
 

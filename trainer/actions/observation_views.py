@@ -83,6 +83,7 @@ class ObservationView:
 
     `order` judges that order (None for fewer than two steps), `critical` names the critical steps, each with what
     makes it so, `witnessed` is what it says of skills. `why_not_close` says why this actor may not close it, or is "".
+    `is_stale`: it is open, and its job began before the last signature or break, so that it counts for no signature.
     `signature` is None until it is closed. `token` is set only in what `close` gives back.
     """
 
@@ -115,6 +116,7 @@ class ObservationView:
     job: int
     photographs: tuple[PhotographShown, ...] = ()
     others: tuple[ObservationLine, ...] = ()
+    is_stale: bool = False
     token: str | None = field(default=None, repr=False)
 
     @property
