@@ -21,6 +21,8 @@ from trainer.actions.permissions import Role
 from trainer.store import events
 
 if TYPE_CHECKING:
+    from argon2 import PasswordHasher
+
     from trainer.actions.opening import Database
 
 DESK = "192.0.2.10"
@@ -291,11 +293,15 @@ def test_the_hash_is_that_of_the_standard() -> None:
     )
 
 
-def test_the_hash_has_the_published_parameters(db: Database) -> None:
+def test_the_hash_has_the_published_parameters(
+    db: Database, strong_hasher: PasswordHasher, monkeypatch: pytest.MonkeyPatch
+) -> None:
     # OWASP Password Storage Cheat Sheet, argon2id, each as strong as the next: memory in KiB, passes, lanes. The first three
     # stand in ASVS 5.0, Appendix C, too. Less memory with the passes of a row, or fewer passes, is below all of them.
     as_strong = {(47104, 1, 1), (19456, 2, 1), (12288, 3, 1), (9216, 4, 1), (7168, 5, 1)}
     assert not as_strong & {(4096, 3, 1), (19456, 1, 1), (7168, 4, 1)}
+    monkeypatch.setattr(passwords, "HASHER", strong_hasher)
+    accounts.change_password(db, bench.enter(db, KIT), KIT.password, "a quite different one", now=NOW)
     with db.reading() as unit:
         stored = unit.execute(
             text("SELECT password_hash FROM people WHERE id = :id"), {"id": KIT.id}

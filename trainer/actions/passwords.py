@@ -26,7 +26,7 @@ _FEWEST_GUESSES = 10**8
 # The beginning that is looked at: enough for what many use, and with a whole row of signs the work stays near a second. A choice.
 _LOOKED_AT = 24
 
-_HASHER = PasswordHasher(time_cost=2, memory_cost=19_456, parallelism=1)
+HASHER = PasswordHasher(time_cost=2, memory_cost=19_456, parallelism=1)
 _AT_ONCE = threading.BoundedSemaphore(os.cpu_count() or 1)
 
 
@@ -61,7 +61,7 @@ def fresh() -> str:
 def hashed(password: str) -> str:
     """Return the hash that is stored; never the same twice."""
     with _AT_ONCE:
-        return _HASHER.hash(password)
+        return HASHER.hash(password)
 
 
 def matches(stored: str | None, password: str) -> bool:
@@ -73,7 +73,7 @@ def matches(stored: str | None, password: str) -> bool:
     with _AT_ONCE:
         try:
             given = password[: LONGEST + 1].encode("utf-8", "surrogatepass")
-            return _HASHER.verify(stored or _nobodys(), given) and stored is not None
+            return HASHER.verify(stored or _nobodys(), given) and stored is not None
         except (VerificationError, InvalidHashError):
             return False
 
@@ -87,4 +87,4 @@ def _guesses(password: str, sign_in_name: str) -> int:
 
 @cache
 def _nobodys() -> str:
-    return _HASHER.hash("a password that nobody has")
+    return HASHER.hash("a password that nobody has")
