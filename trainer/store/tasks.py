@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Any
+from functools import lru_cache
+from typing import TYPE_CHECKING
 
 from sqlalchemy import select
 
@@ -13,8 +14,6 @@ from trainer.store.schema.modules import covered_tasks
 from trainer.store.upserts import insert
 
 if TYPE_CHECKING:
-    from sqlalchemy import Row
-
     from trainer.store.session import Unit
 
 
@@ -39,24 +38,51 @@ def put(unit: Unit, task: CoveredTask) -> None:
 
 def by_id(unit: Unit, task_id: str) -> CoveredTask | None:
     """Return a task, or None."""
-    row = unit.execute(select(covered_tasks).where(covered_tasks.c.id == task_id)).one_or_none()
-    return None if row is None else _task(row)
+    row = unit.execute(_EVERY.where(_T.id == task_id)).one_or_none()
+    return None if row is None else _read(*row)
 
 
 def every(unit: Unit) -> dict[str, CoveredTask]:
     """Return all tasks by id, in the order of their ids."""
-    return {row.id: _task(row) for row in unit.execute(select(covered_tasks).order_by(covered_tasks.c.id))}
+    return {task.id: task for task in (_read(*row) for row in unit.execute(_EVERY))}
 
 
-def _task(row: Row[Any]) -> CoveredTask:
+_T = covered_tasks.c
+_EVERY = select(
+    _T.id,
+    _T.title,
+    _T.group_title,
+    _T.interval_months,
+    _T.interval_because,
+    _T.abnormal_conditions,
+    _T.needed,
+    _T.grounds,
+    _T.conditions,
+).order_by(_T.id)
+
+
+# A page of many people asks for every task, and reading their texts would be most of its time. The same columns are the
+# same task for ever, so nothing kept here grows old.
+@lru_cache(maxsize=4096)
+def _read(
+    task_id: str,
+    title: str,
+    group: str,
+    months: int,
+    because: str,
+    abnormal: str,
+    needed: int,
+    grounds: str,
+    conditions: str,
+) -> CoveredTask:
     return CoveredTask(
-        id=row.id,
-        title=row.title,
-        interval_months=row.interval_months,
-        interval_because=row.interval_because,
-        abnormal_conditions=tuple(canonical.read(row.abnormal_conditions)),
-        group=row.group_title,
-        needed=row.needed,
-        grounds=Grounds.read(canonical.read(row.grounds)),
-        conditions=Conditions.read(canonical.read(row.conditions)),
+        id=task_id,
+        title=title,
+        interval_months=months,
+        interval_because=because,
+        abnormal_conditions=tuple(canonical.read(abnormal)),
+        group=group,
+        needed=needed,
+        grounds=Grounds.read(canonical.read(grounds)),
+        conditions=Conditions.read(canonical.read(conditions)),
     )
