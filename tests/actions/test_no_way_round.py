@@ -16,6 +16,7 @@ from tests.actions import bench
 from tests.actions.bench import FOUNDED, MODULE, NOW, TASK
 from tests.modules import SMALL_VALVE
 from tests.people import AMA, KIT, MIRA, SOL
+from tests.snapshots import remembered
 from trainer.actions import (
     accounts,
     covered_tasks,
@@ -178,6 +179,11 @@ def test_no_sequence_of_actions_gets_past_the_conditions(db: Database, seed: int
 
 def test_the_straight_way_ends_in_a_signature(db: Database) -> None:
     """Else the sequences above might prove nothing."""
+    _go_the_straight_way(db)
+
+
+@remembered
+def _go_the_straight_way(db: Database) -> None:
     _begin(db)
     for hour, deed in enumerate((DEEDS[0], DEEDS[3], DEEDS[5])):
         assert not _sign(db, _hour(hour))
@@ -189,13 +195,13 @@ def test_the_straight_way_ends_in_a_signature(db: Database) -> None:
 @pytest.mark.parametrize("seed", range(8))
 def test_no_renewal_stands_on_what_was_used_up_before(db: Database, seed: int) -> None:
     """What a signature stood on, and what lies before a suspension or withdrawal, carries no other signature."""
-    test_the_straight_way_ends_in_a_signature(db)
+    _go_the_straight_way(db)
     _signed_after(db, random.Random(seed), AFTER, begin=6)  # noqa: S311
 
 
 @pytest.mark.parametrize("seed", range(6))
 def test_no_sitting_goes_on_from_one_round_into_the_next(db: Database, seed: int) -> None:
-    test_the_straight_way_ends_in_a_signature(db)
+    _go_the_straight_way(db)
     _signed_after(db, random.Random(seed), ACROSS, begin=6)  # noqa: S311
 
 
