@@ -13,7 +13,7 @@ from tests.actions import bench
 from tests.actions.bench import NOW
 from tests.modules import SMALL_VALVE
 from tests.people import AMA, BEN, CLEO, KIT, MIRA, SOL
-from trainer.actions import calendar, changes, publish, qualify
+from trainer.actions import calendar, changes, publish, signed_records
 from trainer.actions import people as register
 from trainer.actions.actor import SYSTEM, NotAllowed, NotFound
 from trainer.actions.permissions import Role
@@ -63,7 +63,7 @@ def test_the_event_stands_on_the_last_day_under_a_name_that_stays(db: Database, 
     token = _make(db, AMA)
     data = calendar.feed(db, token, now=NOW)
     [event] = _read(data).walk("VEVENT")
-    record = qualify.record(db, SYSTEM, signed)
+    record = signed_records.record(db, SYSTEM, signed)
     assert event["DTSTART"].dt == record.valid_until
     assert str(event["UID"]).startswith(f"{signed}@")
     assert calendar.feed(db, token, now=NOW + 40 * DAY) == data

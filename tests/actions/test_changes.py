@@ -28,12 +28,12 @@ from trainer.actions import (
     practise,
     publish,
     qualified,
-    qualify,
     readiness,
     rebuilding,
     reminders,
     replay,
     revise,
+    signed_records,
     sitting_release,
 )
 from trainer.actions import people as register
@@ -88,7 +88,7 @@ def _standings(db: Database, now: datetime) -> set[Standing]:
         *(module.standing for module in line.modules),
         *(module.standing for module in practise.my_sheet(db, own, now=now).modules),
         *(one.standing for one in told.lines),
-        qualify.my_record(db, own, now=now)[0].standing,
+        signed_records.my_record(db, own, now=now)[0].standing,
         life.sheet(db, sol, AMA.id, TASK.id, now=now).standing,
     }
 
@@ -218,7 +218,7 @@ def test_who_is_found_not_ready_is_evaluated_anew_as_a_whole(ama: Database) -> N
     assert _standings(ama, again + 2 * DAY) == {Standing.SIGNED}
     assert changes.due(ama, bench.enter(ama, SOL, again + 2 * DAY)) == ()
     assert not any(held.differences for held in rebuilding.compare(ama, SYSTEM))
-    record = qualify.record(ama, bench.enter(ama, SOL, again + 2 * DAY), signed.number)
+    record = signed_records.record(ama, bench.enter(ama, SOL, again + 2 * DAY), signed.number)
     assert {one.series for one in record.classes} == {1, 2}
     assert replay.decisions(ama, SYSTEM) == replay.Replayed(2, ())
 

@@ -13,7 +13,7 @@ from sqlalchemy import text
 from tests import databases
 from tests.actions import bench
 from tests.people import AMA, BEN, INES, KIT, SOL, Someone
-from trainer.actions import ledger, qualify
+from trainer.actions import ledger, signed_records
 from trainer.actions.actor import Actor, NotAllowed, NotFound
 from trainer.records import canonical, credential, key_file, signed_note
 from trainer.records.key_file import KeyFileUnusable
@@ -163,7 +163,7 @@ def test_a_signature_is_in_the_log_under_a_checkpoint_of_the_same_moment(log: Da
     bench.make_ready(log, BEN)
     sol = bench.enter(log, SOL)
     signed = bench.sign_by(log, sol, BEN)
-    packet = qualify.proven_record(log, sol, signed.number)
+    packet = signed_records.proven_record(log, sol, signed.number)
     verifier = key_file.read(log.keys).verifier
     assert packet.proof is not None
     assert packet.proof.faults(verifier) == ()
@@ -185,5 +185,5 @@ def test_without_a_key_a_record_is_signed_and_printed_without_proof(db: Database
     db.keys = tmp_path / "none"
     bench.make_ready(db, BEN)
     sol = bench.enter(db, SOL)
-    packet = qualify.proven_record(db, sol, bench.sign_by(db, sol, BEN).number)
+    packet = signed_records.proven_record(db, sol, bench.sign_by(db, sol, BEN).number)
     assert (packet.proof, packet.credential) == (None, b"")

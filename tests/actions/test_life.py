@@ -22,7 +22,8 @@ from trainer.actions import (
     practise,
     printing,
     qualified,
-    qualify,
+    sign_off_queue,
+    signed_records,
 )
 from trainer.actions import people as register
 from trainer.actions.actor import SYSTEM, Actor, NotAllowed, NotFound
@@ -81,7 +82,7 @@ def _standings(db: Database, now: datetime = NOW) -> set[Standing]:
         row.cells[0].standing,
         *(module.standing for module in line.modules),
         *(module.standing for module in practise.my_sheet(db, own, now=now).modules),
-        qualify.my_record(db, own, now=now)[0].standing,
+        signed_records.my_record(db, own, now=now)[0].standing,
         life.sheet(db, sol, AMA.id, TASK.id, now=now).standing,
     }
 
@@ -124,14 +125,14 @@ def test_a_suspension_ends_with_an_evaluation_after_it_and_a_signature(ama: Data
     bench.show_anew(ama, AMA, NOW)
     _suspend(ama, NOW + timedelta(hours=3))
     later = NOW + timedelta(days=4)
-    assert qualify.queue(ama, bench.enter(ama, SOL, later), now=later) == ()
-    with pytest.raises(qualify.NotReady):
+    assert sign_off_queue.queue(ama, bench.enter(ama, SOL, later), now=later) == ()
+    with pytest.raises(sign_off_queue.NotReady):
         bench.sign_by(ama, bench.enter(ama, SOL, later), AMA, later)
     bench.evaluate_by(ama, bench.enter(ama, MIRA, later), AMA, later)
-    assert qualify.queue(ama, bench.enter(ama, SOL, later), now=later) == ()
+    assert sign_off_queue.queue(ama, bench.enter(ama, SOL, later), now=later) == ()
     bench.show_anew(ama, AMA, later)
     bench.evaluate_by(ama, bench.enter(ama, MIRA, later), AMA, later, evaluated_on=YESTERDAY)
-    assert qualify.queue(ama, bench.enter(ama, SOL, later), now=later) == ()
+    assert sign_off_queue.queue(ama, bench.enter(ama, SOL, later), now=later) == ()
     bench.evaluate_by(ama, bench.enter(ama, MIRA, later), AMA, later)
     assert _standings(ama, later) == {Standing.SUSPENDED}
     signed = bench.sign_by(ama, bench.enter(ama, SOL, later), AMA, later)

@@ -26,6 +26,7 @@ from trainer.actions import (
     observe,
     publish,
     qualify,
+    sign_off_queue,
     sitting,
     sitting_release,
 )
@@ -352,7 +353,7 @@ def test_what_a_signature_stands_on_is_what_the_row_says(
 ) -> None:
     db = about(Act.SIGN).db
     bench.evaluate_by(db, enter(db, MIRA), BEN)
-    with pytest.raises(qualify.NotReady):
+    with pytest.raises(sign_off_queue.NotReady):
         bench.sign_by(db, enter(db, SOL), BEN)
     row = replace(STEPS[Act.SIGN], shown=frozenset({Shown.EVALUATED}))
     monkeypatch.setitem(STEPS, Act.SIGN, row)

@@ -32,7 +32,7 @@ from trainer.actions.actor import SYSTEM, NotAllowed
 from trainer.actions.evaluate import EvaluationUnfit
 from trainer.actions.permissions import Role
 from trainer.actions.published import in_force, prepared
-from trainer.actions.qualify import NotReady
+from trainer.actions.sign_off_queue import NotReady
 from trainer.records.conditions import Conditions, Evaluators, Methods
 from trainer.records.methods import Method
 from trainer.records.observation import StepMark

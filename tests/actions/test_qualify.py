@@ -13,7 +13,16 @@ from tests.actions import bench
 from tests.actions.bench import MODULE, NOW, TASK
 from tests.modules import SMALL_VALVE
 from tests.people import AMA, BEN, CLEO, INES, KIT, MIRA, SOL
-from trainer.actions import accounts, covered_tasks, kept_record, practise, publish, qualify
+from trainer.actions import (
+    accounts,
+    covered_tasks,
+    kept_record,
+    practise,
+    publish,
+    qualify,
+    sign_off_queue,
+    signed_records,
+)
 from trainer.actions import people as register
 from trainer.actions.actor import SYSTEM, NotAllowed, NotFound
 from trainer.competency.policy import Policy
@@ -31,7 +40,7 @@ LATER = datetime(2030, 2, 1, 8, 0, tzinfo=UTC)
 
 def test_who_is_ready_waits_in_the_queue_with_everything_behind_it(db: Database) -> None:
     bench.make_ready(db, AMA)
-    (line,) = qualify.queue(db, bench.enter(db, SOL), now=NOW)
+    (line,) = sign_off_queue.queue(db, bench.enter(db, SOL), now=NOW)
     assert (line.person_id, line.person_name, line.crew, line.grade) == (
         AMA.id,
         AMA.display_name,
@@ -44,7 +53,7 @@ def test_who_is_ready_waits_in_the_queue_with_everything_behind_it(db: Database)
     assert line.evaluation.evaluator.person == MIRA.id
     assert line.valid_until == date(2030, 3, 17)
     assert (line.supersedes, line.why_not) == ("", "")
-    assert qualify.ready(db, bench.enter(db, SOL), AMA.id, TASK.id, now=NOW) == line
+    assert sign_off_queue.ready(db, bench.enter(db, SOL), AMA.id, TASK.id, now=NOW) == line
 
 
 def _assessment_missing(db: Database) -> None:
@@ -136,8 +145,8 @@ def test_who_is_not_ready_is_neither_in_the_queue_nor_signed(db: Database, short
     assert callable(short_of)
     short_of(db)
     sol = bench.enter(db, SOL)
-    assert qualify.queue(db, sol, now=NOW) == ()
-    with pytest.raises(qualify.NotReady, match=AMA.display_name):
+    assert sign_off_queue.queue(db, sol, now=NOW) == ()
+    with pytest.raises(sign_off_queue.NotReady, match=AMA.display_name):
         bench.sign_by(db, sol, AMA)
     with db.reading() as unit:
         assert qualifications.of_person(unit, AMA.id) == ()
@@ -153,14 +162,14 @@ def test_the_signature_makes_a_numbered_record(db: Database) -> None:
         date(2027, 3, 17),
         date(2030, 3, 17),
     )
-    assert qualify.queue(db, bench.enter(db, SOL), now=NOW) == ()
+    assert sign_off_queue.queue(db, bench.enter(db, SOL), now=NOW) == ()
 
 
 def test_the_record_says_all_that_the_law_and_the_house_ask(db: Database) -> None:
     # 49 CFR 192.807(a)(1)-(4): the person, the covered tasks, the dates of current qualification, the methods.
     bench.make_ready(db, AMA)
     number = bench.sign_by(db, bench.enter(db, SOL), AMA).number
-    record = qualify.record(db, bench.enter(db, AMA), number)
+    record = signed_records.record(db, bench.enter(db, AMA), number)
     assert (record.person, record.person_id, record.company) == (AMA.display_name, AMA.id, databases.COMPANY)
     assert (record.task, record.task_title) == (TASK.id, TASK.title)
     assert (record.evaluated_on, record.valid_from, record.valid_until) == (
@@ -190,11 +199,11 @@ def test_the_record_says_all_that_the_law_and_the_house_ask(db: Database) -> Non
 def test_the_record_stays_as_signed_whatever_changes_afterwards(db: Database) -> None:
     bench.make_ready(db, AMA)
     number = bench.sign_by(db, bench.enter(db, SOL), AMA).number
-    before = qualify.record(db, bench.enter(db, SOL), number)
+    before = signed_records.record(db, bench.enter(db, SOL), number)
     covered_tasks.register(db, SYSTEM, [replace(TASK, title="Another title", interval_months=12)], now=NOW)
     publish.publish(db, SYSTEM, SMALL_VALVE.replace("95 N·m", "110 N·m"), file="f.yaml", now=NOW)
     bench.practise_once(db, bench.enter(db, AMA), right=False)
-    assert qualify.record(db, bench.enter(db, SOL), number) == before
+    assert signed_records.record(db, bench.enter(db, SOL), number) == before
 
 
 def test_signing_gives_the_session_a_new_token(db: Database) -> None:
@@ -204,7 +213,7 @@ def test_signing_gives_the_session_a_new_token(db: Database) -> None:
     assert signed.token is not None
     assert accounts.actor_for(db, entered.token, now=NOW) is None
     assert accounts.actor_for(db, signed.token, now=NOW) == entered.actor
-    (listed,) = qualify.my_record(db, bench.enter(db, AMA), now=NOW)
+    (listed,) = signed_records.my_record(db, bench.enter(db, AMA), now=NOW)
     assert listed == replace(signed, token=None)
 
 
@@ -213,8 +222,8 @@ def test_a_wrong_password_signs_nothing(db: Database) -> None:
     sol = bench.enter(db, SOL)
     with pytest.raises(accounts.PasswordWrong):
         qualify.sign(db, sol, AMA.id, TASK.id, password=MIRA.password, now=NOW)
-    assert len(qualify.queue(db, sol, now=NOW)) == 1
-    assert qualify.my_record(db, bench.enter(db, AMA), now=NOW) == ()
+    assert len(sign_off_queue.queue(db, sol, now=NOW)) == 1
+    assert signed_records.my_record(db, bench.enter(db, AMA), now=NOW) == ()
 
 
 def test_who_evaluated_may_not_sign_and_is_told_so(db: Database) -> None:
@@ -224,7 +233,7 @@ def test_who_evaluated_may_not_sign_and_is_told_so(db: Database) -> None:
     bench.watch(db, BEN)
     sol = bench.enter(db, SOL)
     bench.evaluate_by(db, sol, BEN)
-    (line,) = qualify.queue(db, sol, now=NOW)
+    (line,) = sign_off_queue.queue(db, sol, now=NOW)
     assert "another supervisor signs" in line.why_not
     with pytest.raises(NotAllowed, match="another supervisor signs"):
         bench.sign_by(db, sol, BEN)
@@ -244,7 +253,7 @@ def test_only_a_supervisor_signs(db: Database) -> None:
     for someone in (AMA, BEN, MIRA, INES, KIT):
         actor = bench.enter(db, someone)
         with pytest.raises(NotAllowed):
-            qualify.queue(db, actor, now=NOW)
+            sign_off_queue.queue(db, actor, now=NOW)
         with pytest.raises(NotAllowed):
             bench.sign_by(db, actor, AMA)
 
@@ -278,11 +287,11 @@ def test_a_renewal_supersedes_and_ends_what_was_before(db: Database) -> None:
     bench.make_ready(db, AMA)
     first = bench.sign_by(db, bench.enter(db, SOL), AMA)
     bench.show_anew(db, AMA, LATER)
-    (line,) = qualify.queue(db, bench.enter(db, SOL, LATER), now=LATER)
+    (line,) = sign_off_queue.queue(db, bench.enter(db, SOL, LATER), now=LATER)
     assert line.supersedes == first.number
     second = bench.sign_by(db, bench.enter(db, SOL, LATER), AMA, LATER)
     assert (second.supersedes, second.valid_until) == (first.number, date(2033, 2, 1))
-    newest, oldest = qualify.my_record(db, bench.enter(db, AMA, LATER), now=LATER)
+    newest, oldest = signed_records.my_record(db, bench.enter(db, AMA, LATER), now=LATER)
     assert (newest.number, oldest.number) == (second.number, first.number)
     assert (oldest.ended_on, oldest.ended_because) == (date(2030, 2, 1), f"Superseded by {second.number}.")
     assert (newest.standing, oldest.standing) == (Standing.SIGNED, Standing.LAPSED)
@@ -320,7 +329,7 @@ def test_what_lapsed_is_superseded_but_keeps_its_own_end(db: Database) -> None:
     bench.show_anew(db, AMA, after)
     second = bench.sign_by(db, bench.enter(db, SOL, after), AMA, after)
     assert second.supersedes == first.number
-    _, oldest = qualify.my_record(db, bench.enter(db, AMA, after), now=after)
+    _, oldest = signed_records.my_record(db, bench.enter(db, AMA, after), now=after)
     assert (oldest.ended_on, oldest.valid_until) == (None, date(2030, 3, 17))
 
 
@@ -334,7 +343,7 @@ def test_the_standing_on_the_days_around_the_end(
     bench.make_ready(db, AMA)
     bench.sign_by(db, bench.enter(db, SOL), AMA)
     then = datetime(2030, 3, 17, 12, tzinfo=UTC) - timedelta(days=days_before_the_end)
-    (held,) = qualify.my_record(db, bench.enter(db, AMA, then), now=then)
+    (held,) = signed_records.my_record(db, bench.enter(db, AMA, then), now=then)
     assert held.standing is expected
     (line,) = practise.my_sheet(db, bench.enter(db, AMA, then), now=then).modules
     assert line.standing is expected
@@ -344,13 +353,13 @@ def test_who_may_read_a_record(db: Database) -> None:
     bench.make_ready(db, AMA)
     number = bench.sign_by(db, bench.enter(db, SOL), AMA).number
     for someone in (AMA, MIRA, SOL, INES):
-        assert qualify.record(db, bench.enter(db, someone), number).number == number
+        assert signed_records.record(db, bench.enter(db, someone), number).number == number
     for someone in (BEN, CLEO, KIT):
         with pytest.raises(NotFound):
-            qualify.record(db, bench.enter(db, someone), number)
-    assert qualify.record(db, SYSTEM, number).number == number
+            signed_records.record(db, bench.enter(db, someone), number)
+    assert signed_records.record(db, SYSTEM, number).number == number
     with pytest.raises(NotFound):
-        qualify.record(db, SYSTEM, "QR-1999-0001")
+        signed_records.record(db, SYSTEM, "QR-1999-0001")
 
 
 def test_the_log_holds_the_record_as_signed(db: Database) -> None:
@@ -360,44 +369,44 @@ def test_the_log_holds_the_record_as_signed(db: Database) -> None:
         (entry,) = [event for event in events.since(unit) if event.action == "qualification:sign"]
     assert entry.person_id == SOL.id
     assert json.loads(entry.payload)["record"] == json.loads(
-        json.dumps(qualify.record(db, SYSTEM, number).as_data())
+        json.dumps(signed_records.record(db, SYSTEM, number).as_data())
     )
 
 
 def test_practice_neither_makes_nor_breaks_a_sign_off(db: Database) -> None:
     bench.make_ready(db, AMA)
     bench.practise_once(db, bench.enter(db, AMA), right=False)
-    assert len(qualify.queue(db, bench.enter(db, SOL), now=NOW)) == 1
+    assert len(sign_off_queue.queue(db, bench.enter(db, SOL), now=NOW)) == 1
 
 
 def test_who_is_near_is_told_with_what_is_missing(db: Database) -> None:
     _bench_missing(db)
     sol = bench.enter(db, SOL)
-    (line,) = qualify.not_yet(db, sol, now=NOW)
+    (line,) = sign_off_queue.not_yet(db, sol, now=NOW)
     assert (line.person_id, line.task_id) == (AMA.id, TASK.id)
     assert [text.split(":")[0] for text in line.missing] == ["The order of the work, critical", "Torque"]
     assert all("a mentor must still see 1 right at the bench" in text for text in line.missing)
-    with pytest.raises(qualify.NotReady, match="must still see 1 right at the bench"):
-        qualify.ready(db, sol, AMA.id, TASK.id, now=NOW)
+    with pytest.raises(sign_off_queue.NotReady, match="must still see 1 right at the bench"):
+        sign_off_queue.ready(db, sol, AMA.id, TASK.id, now=NOW)
     bench.watch(db, AMA)
-    assert qualify.not_yet(db, sol, now=NOW) == ()
+    assert sign_off_queue.not_yet(db, sol, now=NOW) == ()
     bench.sign_by(db, sol, AMA)
-    assert qualify.not_yet(db, sol, now=NOW) == ()
+    assert sign_off_queue.not_yet(db, sol, now=NOW) == ()
 
 
 def test_who_is_through_the_sittings_waits_for_the_evaluation_in_the_open(db: Database) -> None:
     _evaluation_missing(db)
-    (line,) = qualify.not_yet(db, bench.enter(db, SOL), now=NOW)
+    (line,) = sign_off_queue.not_yet(db, bench.enter(db, SOL), now=NOW)
     assert line.missing == ("An evaluation, with the abnormal conditions.",)
     for someone in (AMA, MIRA, INES, KIT):
         with pytest.raises(NotAllowed):
-            qualify.not_yet(db, bench.enter(db, someone), now=NOW)
+            sign_off_queue.not_yet(db, bench.enter(db, someone), now=NOW)
 
 
 def test_a_record_without_classes_is_still_restored(db: Database) -> None:
     bench.make_ready(db, AMA)
     number = bench.sign_by(db, bench.enter(db, SOL), AMA).number
-    record = qualify.record(db, SYSTEM, number)
+    record = signed_records.record(db, SYSTEM, number)
     old = {k: v for k, v in record.as_data().items() if k not in ("statement", "classes")}
     assert kept_record.restored(old) == replace(record, statement="", classes=())
     assert kept_record.restored(record.as_data()) == record

@@ -12,7 +12,7 @@ from sqlalchemy import text
 from tests import databases
 from tests.actions import bench
 from tests.people import AMA, BEN, SOL
-from trainer.actions import qualify, replay
+from trainer.actions import replay, signed_records
 from trainer.actions.actor import SYSTEM, NotAllowed
 from trainer.store import events
 
@@ -42,7 +42,7 @@ def test_the_tables_have_no_say(db: Database, signed: str) -> None:
 
 
 def test_a_record_that_says_more_than_its_evidence_is_named(db: Database, signed: str) -> None:
-    record = qualify.record(db, bench.enter(db, SOL), signed)
+    record = signed_records.record(db, bench.enter(db, SOL), signed)
     better = replace(record, classes=tuple(replace(one, attempts=one.attempts + 5) for one in record.classes))
     with db.writing() as unit:
         events.add(

@@ -17,9 +17,10 @@ from trainer.actions import (
     observe,
     practise,
     qualified,
-    qualify,
     readiness,
     replay,
+    sign_off_queue,
+    signed_records,
     sitting,
     sitting_release,
 )
@@ -89,10 +90,10 @@ def test_after_the_signature_nothing_is_shown_yet_for_the_next(ama: Database) ->
 
 def test_an_evaluation_alone_renews_nothing(ama: Database) -> None:
     bench.evaluate_by(ama, bench.enter(ama, MIRA, SOON), AMA, SOON)
-    with pytest.raises(qualify.NotReady):
+    with pytest.raises(sign_off_queue.NotReady):
         bench.sign_by(ama, bench.enter(ama, SOL, SOON), AMA, SOON)
     bench.pass_every_class(ama, AMA, SOON)
-    with pytest.raises(qualify.NotReady):
+    with pytest.raises(sign_off_queue.NotReady):
         bench.sign_by(ama, bench.enter(ama, SOL, SOON), AMA, SOON)
     bench.watch(ama, AMA, SOON)
     assert bench.sign_by(ama, bench.enter(ama, SOL, SOON), AMA, SOON).supersedes == "QR-2027-0001"
@@ -164,7 +165,7 @@ def test_what_was_shown_before_a_lifted_suspension_counts_again(ama: Database) -
     bench.show_anew(ama, AMA, SOON)
     _suspend(ama, SOON + DAY)
     assert not _where(ama).is_begun
-    assert qualify.queue(ama, bench.enter(ama, SOL, SOON + DAY), now=SOON + DAY) == ()
+    assert sign_off_queue.queue(ama, bench.enter(ama, SOL, SOON + DAY), now=SOON + DAY) == ()
     _lift(ama, SOON + 2 * DAY)
     assert _where(ama).readiness.ready
     bench.sign_by(ama, bench.enter(ama, SOL, SOON + 3 * DAY), AMA, SOON + 3 * DAY)
@@ -176,7 +177,7 @@ def test_after_a_suspension_all_is_shown_anew_and_the_log_says_so(ama: Database)
     _suspend(ama, SOON + DAY)
     bench.show_anew(ama, AMA, SOON + 2 * DAY)
     signed = bench.sign_by(ama, bench.enter(ama, SOL, SOON + 3 * DAY), AMA, SOON + 3 * DAY)
-    kept = qualify.record(ama, bench.enter(ama, SOL, SOON + 3 * DAY), signed.number)
+    kept = signed_records.record(ama, bench.enter(ama, SOL, SOON + 3 * DAY), signed.number)
     assert {one.series for one in kept.classes} == {2}
     assert replay.decisions(ama, SYSTEM) == replay.Replayed(2, ())
 

@@ -11,12 +11,20 @@ import pytest
 from tests.actions import bench
 from tests.actions.bench import MODULE, NOW, TASK
 from tests.people import AMA, MIRA, OTHER_CREW, SOL
-from trainer.actions import covered_tasks, evaluate, kept_record, observe, qualify, replay
+from trainer.actions import (
+    covered_tasks,
+    evaluate,
+    kept_record,
+    observe,
+    replay,
+    sign_off_queue,
+    signed_records,
+)
 from trainer.actions import people as register
 from trainer.actions.actor import SYSTEM, NotAllowed
 from trainer.actions.evaluate import EvaluationUnfit
 from trainer.actions.evaluator import qualified_since
-from trainer.actions.qualify import NotReady
+from trainer.actions.sign_off_queue import NotReady
 from trainer.dates import add_months
 from trainer.records.conditions import Conditions, Evaluators, Methods, Span
 from trainer.records.methods import Method
@@ -68,9 +76,9 @@ def test_an_evaluation_is_made_by_the_methods_of_its_task(
 
 def test_what_waits_for_a_signature_must_fit_the_methods_set_now(db: Database) -> None:
     bench.make_ready(db, AMA)
-    assert qualify.queue(db, bench.enter(db, SOL), now=NOW)
+    assert sign_off_queue.queue(db, bench.enter(db, SOL), now=NOW)
     set_for_task(db, methods=Methods(always=(Method.WRITTEN,)))
-    assert qualify.queue(db, bench.enter(db, SOL), now=NOW) == ()
+    assert sign_off_queue.queue(db, bench.enter(db, SOL), now=NOW) == ()
     with pytest.raises(NotReady, match="does not fit what is set for the task now"):
         bench.sign_by(db, bench.enter(db, SOL), AMA)
     methods = (Method.SIMULATION, Method.WRITTEN)
@@ -146,7 +154,7 @@ def test_a_record_keeps_the_conditions_it_was_signed_under(db: Database) -> None
     bench.make_ready(db, AMA)
     number = bench.sign_by(db, bench.enter(db, SOL), AMA).number
     set_for_task(db, span=Span(0, "Nobody."), methods=Methods())
-    signed = qualify.record(db, SYSTEM, number)
+    signed = signed_records.record(db, SYSTEM, number)
     assert signed.conditions == Conditions(
         Methods(always=(Method.ORAL,)), Span(1, "Both hands are seen."), Evaluators()
     )
@@ -155,7 +163,7 @@ def test_a_record_keeps_the_conditions_it_was_signed_under(db: Database) -> None
 
 def test_a_record_from_before_there_were_conditions_gives_the_same_data(db: Database) -> None:
     bench.make_ready(db, AMA)
-    signed = qualify.record(db, SYSTEM, bench.sign_by(db, bench.enter(db, SOL), AMA).number)
+    signed = signed_records.record(db, SYSTEM, bench.sign_by(db, bench.enter(db, SOL), AMA).number)
     earlier = signed.as_data()
     earlier.pop("conditions")
     assert kept_record.restored(earlier).conditions is None

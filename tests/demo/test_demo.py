@@ -22,9 +22,10 @@ from trainer.actions import (
     practise,
     publish,
     qualified,
-    qualify,
     rebuilding,
     replay,
+    sign_off_queue,
+    signed_records,
     sitting_sheets,
     upkeep,
 )
@@ -154,7 +155,7 @@ def test_one_procedure_was_revised_and_the_change_is_shown_by_one_after_the_othe
 
 
 def test_the_supervisor_has_somebody_to_sign_for(db: Database) -> None:
-    queue = qualify.queue(db, _enter(db, cast.RUTH), now=NOW)
+    queue = sign_off_queue.queue(db, _enter(db, cast.RUTH), now=NOW)
     assert {(line.person_name, line.module_id) for line in queue} == {
         (cast.ETTA.name, story.VALVE),
         (cast.LENA.name, story.ISOLATE),
@@ -174,7 +175,7 @@ def test_each_page_shows_what_is_promised(db: Database) -> None:
     (col,) = [m for m in _sheet(db, cast.COL).modules if m.module_id == story.VALVE]
     assert "abnormal conditions were not passed" in col.missing[-1]
     assert all(skill.attempts == 0 for m in _sheet(db, cast.MOLL).modules for skill in m.skills)
-    bram = qualify.my_record(db, _enter(db, cast.BRAM), now=NOW)
+    bram = signed_records.my_record(db, _enter(db, cast.BRAM), now=NOW)
     assert any(record.ended_because.startswith("Superseded by ") for record in bram)
 
 
@@ -182,8 +183,8 @@ def test_everybody_signed_for_got_there_through_sittings_and_the_bench(db: Datab
     silas = _enter(db, cast.SILAS)
     signed = 0
     for someone in (cast.HANNE, cast.OREN, cast.WILF, cast.NORA, cast.BRAM, cast.PIERS):
-        for view in qualify.my_record(db, _enter(db, someone), now=NOW):
-            record = qualify.record(db, SYSTEM, view.number)
+        for view in signed_records.my_record(db, _enter(db, someone), now=NOW):
+            record = signed_records.record(db, SYSTEM, view.number)
             signed += 1
             assert record.statement.startswith("Ready in ")
             assert record.classes
@@ -236,8 +237,8 @@ def test_nobody_evaluated_or_signed_for_themselves_and_two_people_did_it(db: Dat
     for someone in cast.EVERYBODY:
         if Role.TECHNICIAN not in someone.roles:
             continue
-        for view in qualify.my_record(db, _enter(db, someone), now=NOW):
-            record = qualify.record(db, SYSTEM, view.number)
+        for view in signed_records.my_record(db, _enter(db, someone), now=NOW):
+            record = signed_records.record(db, SYSTEM, view.number)
             people_in_it = {record.person_id, record.evaluator.person, record.supervisor.person}
             assert len(people_in_it) == 3
             assert record.company == demo.COMPANY

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 from trainer.actions import accounts, journal, ledger, sitting, sitting_release
 from trainer.actions.actor import NotAllowed, NotFound
 from trainer.actions.permissions import Permission, why_not_check
-from trainer.actions.qualify import may_read_record
+from trainer.actions.signed_records import may_read_record
 from trainer.actions.views import EarlierView
 from trainer.errors import TrainerError
 from trainer.records.earlier import MEANING_CHECKED, MEANING_TURNED_DOWN

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 from trainer.actions import kept_record, ledger, packet_evidence
 from trainer.actions.actor import NotFound
 from trainer.actions.permissions import Permission
-from trainer.actions.qualify import may_read_record, proven
+from trainer.actions.signed_records import may_read_record, proven
 from trainer.errors import TrainerError
 from trainer.exports import EXPORTS
 from trainer.exports.evidence import InspectorPacket

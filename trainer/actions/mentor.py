@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections import Counter
 from typing import TYPE_CHECKING
 
-from trainer.actions import earlier, evaluate, evidence, policy, qualify, readiness, sheets
+from trainer.actions import earlier, evaluate, evidence, policy, readiness, sheets, signed_records
 from trainer.actions.chosen_people import Wanted, choose
 from trainer.actions.people import found_for, view
 from trainer.actions.permissions import Permission, Role
@@ -123,7 +123,7 @@ def person(db: Database, actor: Actor, person_id: str, *, now: datetime) -> Pers
                 evaluate.shown_as(unit, item) for item in evaluations.of_person(unit, person_id)
             ),
             qualifications=tuple(
-                qualify.shown_as(item, someone.display_name, today)
+                signed_records.shown_as(item, someone.display_name, today)
                 for item in qualifications.of_person(unit, person_id)
             ),
             earlier=earlier.of_person(unit, actor, person_id, today),

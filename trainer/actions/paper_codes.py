@@ -10,7 +10,7 @@ from trainer.actions import read_back
 from trainer.actions.kept_record import restored
 from trainer.actions.ledger import proof_of_record
 from trainer.actions.permissions import Permission
-from trainer.actions.qualify import may_read_record
+from trainer.actions.signed_records import may_read_record
 from trainer.errors import TrainerError
 from trainer.exports.record_files import DATA, ENTRY
 from trainer.records import canonical, credential, packet_file, paper_code, signed_note

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 from trainer.actions import earlier, journal, kept_record, kept_tables, ledger
 from trainer.actions.actor import NotFound
 from trainer.actions.permissions import Permission
-from trainer.actions.qualify import proven
+from trainer.actions.signed_records import proven
 from trainer.actions.unaided import must_not_sit
 from trainer.exports import EXPORTS
 from trainer.exports.packets import EarlierPacket

@@ -15,7 +15,7 @@ from trainer.actions.evaluate import task_of
 from trainer.actions.inspector_packet import evidence
 from trainer.actions.permissions import Permission, sees_every_crew
 from trainer.actions.published import in_force, prepared
-from trainer.actions.qualify import may_read_record
+from trainer.actions.signed_records import may_read_record
 from trainer.actions.unaided import must_not_sit
 from trainer.actions.views import PrintedFile
 from trainer.exports import EXPORTS

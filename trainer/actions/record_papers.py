@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 from trainer.actions import kept_record
 from trainer.actions.actor import NotFound
-from trainer.actions.qualify import may_read_record, proven
+from trainer.actions.signed_records import may_read_record, proven
 from trainer.store import people, qualifications
 
 if TYPE_CHECKING:

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 from flask import Blueprint, jsonify, redirect, request, url_for
 
-from trainer.actions import bench, earlier, practise, publish, qualify
+from trainer.actions import bench, earlier, practise, publish, signed_records
 from trainer.actions.actor import NotFound
 from trainer.actions.permissions import Permission
 from trainer.actions.views import DrillAddress
@@ -188,7 +188,7 @@ def marked_pictures(attempt_id: int) -> Response:
 def record() -> Response:
     """Show a person's own qualifications."""
     who = actor()
-    signed, observed = qualify.my_record(db(), who, now=now()), bench.of_own(db(), who)
+    signed, observed = signed_records.my_record(db(), who, now=now()), bench.of_own(db(), who)
     papers = earlier.mine(db(), who, now=now())
     return show(record_page(who, signed, papers, observed, now().date()))
 

@@ -8,7 +8,16 @@ from typing import TYPE_CHECKING
 
 from flask import Blueprint, flash, redirect, request, url_for
 
-from trainer.actions import changes, confirm_change, earlier, printing, publish, qualify
+from trainer.actions import (
+    changes,
+    confirm_change,
+    earlier,
+    printing,
+    publish,
+    qualify,
+    sign_off_queue,
+    signed_records,
+)
 from trainer.actions import crew as crews_room
 from trainer.actions.permissions import Permission
 from trainer.errors import TrainerError
@@ -101,24 +110,26 @@ def _crew(crew: str, training: TrainingDay, status: int = 200) -> AnyResponse:
 @needs(Permission.QUALIFICATION_SIGN)
 def queue() -> AnyResponse:
     """Show who waits for a signature."""
-    lines = qualify.queue(db(), actor(), now=now())
+    lines = sign_off_queue.queue(db(), actor(), now=now())
     papers = len(earlier.waiting(db(), actor(), now=now()))
     shown = tuple(line.due for line in confirm_change.waiting(db(), actor(), now=now()))
-    return show(queue_page(lines, qualify.not_yet(db(), actor(), now=now()), papers, shown, now().date()))
+    return show(
+        queue_page(lines, sign_off_queue.not_yet(db(), actor(), now=now()), papers, shown, now().date())
+    )
 
 
 @room.get("/sign-off/<person_id>/<task_id>")
 @needs(Permission.QUALIFICATION_SIGN)
 def sign(person_id: str, task_id: str) -> AnyResponse:
     """Show what would be signed, and on which evidence."""
-    return show(sign_page(qualify.ready(db(), actor(), person_id, task_id, now=now()), now().date()))
+    return show(sign_page(sign_off_queue.ready(db(), actor(), person_id, task_id, now=now()), now().date()))
 
 
 @room.post("/sign-off/<person_id>/<task_id>")
 @needs(Permission.QUALIFICATION_SIGN)
 def sign_now(person_id: str, task_id: str) -> AnyResponse:
     """Sign, with the password again."""
-    waiting = qualify.ready(db(), actor(), person_id, task_id, now=now())
+    waiting = sign_off_queue.ready(db(), actor(), person_id, task_id, now=now())
     try:
         signed = qualify.sign(
             db(), actor(), person_id, task_id, password=request.form.get("password", ""), now=now()
@@ -140,7 +151,7 @@ def record(number: str) -> AnyResponse:
     if number.startswith("EQ-"):
         one = earlier.record(db(), actor(), number, now=now())
         return show(paper_page(one, papers, may_withdraw=actor().may(Permission.QUALIFICATION_SIGN)))
-    return show(qualification_page(qualify.record(db(), actor(), number), papers))
+    return show(qualification_page(signed_records.record(db(), actor(), number), papers))
 
 
 @room.get("/print/<kind>/<path:subject>")
