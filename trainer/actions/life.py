@@ -9,7 +9,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
-from trainer.actions import accounts, changes, evidence, journal, sheets, sitting, sitting_release
+from trainer.actions import accounts, changes, evidence, journal, life_story, sheets, sitting, sitting_release
 from trainer.actions.actor import NotAllowed, NotFound
 from trainer.actions.evaluate import task_of
 from trainer.actions.life_steps import LifeStepRefused as LifeStepRefused
@@ -20,8 +20,6 @@ from trainer.records.keeping import end_of, keep_until
 from trainer.records.life_cycle import Act, Condition
 from trainer.records.suspension import LIFTED_BY_ANOTHER
 from trainer.store import assignments, earlier, held, life_events, people, qualifications
-from trainer.store import changes as store_changes
-from trainer.store.changes import Step
 from trainer.store.life_events import Happened
 
 if TYPE_CHECKING:
@@ -29,28 +27,14 @@ if TYPE_CHECKING:
     from datetime import date, datetime
 
     from trainer.actions.actor import Actor
+    from trainer.actions.life_story import LifeLine
     from trainer.actions.views import PersonView
     from trainer.errors import TrainerError
-    from trainer.records.earlier import EarlierRecord
     from trainer.records.qualification import CoveredTask, Standing
     from trainer.records.suspension import Cause, Suspension
-    from trainer.store.changes import Demand
-    from trainer.store.earlier import Check
     from trainer.store.people import Person
     from trainer.store.qualifications import Term
     from trainer.store.session import Database, Unit
-
-
-@dataclass(frozen=True)
-class LifeLine:
-    """One line of the story of a qualification; `number` is the record it is about."""
-
-    on: date
-    what: str
-    because: str
-    by: str
-    at: datetime
-    number: str
 
 
 @dataclass(frozen=True)
@@ -110,7 +94,7 @@ def sheet(db: Database, actor: Actor, person_id: str, task_id: str, *, now: date
             number=terms[0].number,
             valid_until=stands.until,
             suspension=evidence.suspension_on(terms, today),
-            lines=_lines(unit, person_id, task_id),
+            lines=life_story.lines(unit, person_id, task_id),
             kept=tuple((item.number, _keep_until(item, terms, someone, stopped_on)) for item in terms),
             may={act: str(_refusal(actor, person_id, terms, act, today, "-") or "") for act in _ACTS}
             if may_change
@@ -379,83 +363,3 @@ _ACTIONS = {
     Happened.WITHDRAWN: "qualification:withdraw",
     Happened.STOPPED: "qualification:stop",
 }
-_OF_CHANGE = {
-    Step.SHOWN: "Change shown and confirmed",
-    Step.NOT_SHOWN: "Suspended: the change was found not shown",
-    Step.SIGNED_ANEW: "Change shown with a new signature",
-    Step.RECALLED: "Change recalled: the earlier revision is in force again",
-}
-_WORDS = {
-    Happened.SUSPENDED: "Suspended",
-    Happened.LIFTED: "Suspension lifted as unfounded",
-    Happened.RE_EVALUATED: "Suspension ended by a new evaluation",
-    Happened.WITHDRAWN: "Withdrawn",
-    Happened.STOPPED: "No longer does the task",
-}
-
-
-def _lines(unit: Unit, person_id: str, task_id: str) -> tuple[LifeLine, ...]:
-    lines = [
-        LifeLine(
-            item.valid_from,
-            "Renewed" if item.supersedes else "Qualified",
-            f"Evaluated on {item.evaluated_on.isoformat()}; valid until {item.valid_until.isoformat()}.",
-            item.signer_name,
-            item.signed_at,
-            item.number,
-        )
-        for item in qualifications.of_person(unit, person_id)
-        if item.task_id == task_id
-    ]
-    lines += [
-        _on_paper(paper.record, paper.check)
-        for paper in earlier.of_person(unit, person_id)
-        if paper.record.task == task_id and paper.check is not None and paper.stands
-    ]
-    lines += [
-        LifeLine(
-            event.on,
-            _WORDS[event.act],
-            f"{event.cause.words[:1].upper()}{event.cause.words[1:]}. {event.reason}"
-            if event.cause
-            else event.reason,
-            event.by_name,
-            event.at,
-            event.number,
-        )
-        for event in life_events.of_person(unit, person_id)
-        if event.task_id == task_id
-    ]
-    lines += [
-        line
-        for demand in store_changes.of_person(unit, person_id)
-        if demand.task_id == task_id
-        for line in _lines_of_change(demand)
-    ]
-    return tuple(sorted(lines, key=lambda line: line.at))
-
-
-def _on_paper(record: EarlierRecord, check: Check) -> LifeLine:
-    return LifeLine(
-        record.valid_from,
-        "Qualified by an earlier paper",
-        f"Evaluated on {record.evaluated_on.isoformat()}; valid until {record.valid_until.isoformat()}. "
-        f"Paper {record.paper} of {record.issued_by}, signed there by {record.supervisor}.",
-        f"{check.name}, held against the paper",
-        check.at,
-        record.number,
-    )
-
-
-def _lines_of_change(demand: Demand) -> list[LifeLine]:
-    about = f"Revision {demand.revision[:10]}"
-    asked = f"{about}: to be shown by {demand.due.isoformat()}. {demand.reason}"
-    return [
-        LifeLine(demand.at.date(), "A change to be shown", asked, demand.by_name, demand.at, demand.number),
-        *(
-            LifeLine(
-                step.on, _OF_CHANGE[step.act], f"{about}: {step.reason}", step.by_name, step.at, demand.number
-            )
-            for step in demand.steps
-        ),
-    ]
