@@ -16,7 +16,7 @@ from trainer.actions.actor import SYSTEM
 from trainer.actions.views import DrillAddress
 from trainer.procedure import library
 from trainer.records.qualification import Standing
-from trainer.web.practise import pages
+from trainer.web.practise import sheet_pages
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -64,12 +64,12 @@ def test_my_sheet_asks_nothing_more_of_what_is_signed(db: Database) -> None:
     sheet = practise.my_sheet(db, scene.enter(db, BEN), now=scene.NOW)
     (module,) = sheet.modules
     other = replace(module, module_id="other", standing=Standing.SIGNED)
-    page = pages.sheet_page(replace(sheet, modules=(other, module)))
+    page = sheet_pages.sheet_page(replace(sheet, modules=(other, module)))
     left = len(module.skills) - module.shown
     assert left > 1
     assert page.sentence.startswith(f"{left} skills still to be shown, in 1 module.")
     assert page.first == module.module_id
-    page = pages.sheet_page(replace(sheet, modules=(other,)))
+    page = sheet_pages.sheet_page(replace(sheet, modules=(other,)))
     assert page.sentence.startswith("Signed in 1 module, all on your sheet.")
 
 

@@ -20,14 +20,8 @@ from trainer.web.pages import TitleBlock, show
 from trainer.web.practise.answering import answer_of, filled, fresh, moved
 from trainer.web.practise.in_turn import InTurn, in_turn_of
 from trainer.web.practise.moment import moment_of, shown_beside
-from trainer.web.practise.pages import (
-    TurnsShown,
-    marked_page,
-    question_page,
-    record_page,
-    sheet_page,
-    short_sheet_page,
-)
+from trainer.web.practise.pages import TurnsShown, marked_page, question_page
+from trainer.web.practise.sheet_pages import record_page, sheet_page, short_sheet_page
 from trainer.web.sending import as_json
 from trainer.web.sketches import thumbnails
 
