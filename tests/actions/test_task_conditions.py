@@ -205,9 +205,9 @@ def test_the_time_without_a_break_goes_through_renewals_and_ends_at_gaps_and_sus
     day = date(2026, 1, 1)
     assert qualified_since([second, first], day) == date(2024, 1, 1)
     assert qualified_since([second], day) == date(2025, 6, 2)
-    assert qualified_since([replace(second, valid_from=date(2025, 6, 3)), first], day) == date(2025, 6, 3)
+    assert qualified_since([second._replace(valid_from=date(2025, 6, 3)), first], day) == date(2025, 6, 3)
     held_back = _suspension(date(2025, 7, 1), date(2025, 8, 1))
-    assert qualified_since([replace(second, suspended=(held_back,)), first], day) == date(2025, 8, 1)
+    assert qualified_since([second._replace(suspended=(held_back,)), first], day) == date(2025, 8, 1)
     assert qualified_since([first], day) is None
     assert qualified_since([], day) is None
 

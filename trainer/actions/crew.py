@@ -174,9 +174,10 @@ def _row(person: Person, tasks: Iterable[CoveredTask], found: Found, today: date
 
 
 def _cell(person: Person, task: CoveredTask, found: Found, today: date) -> CrewCell:
+    key = person.id, task.id
     return evidence.stands(
-        found.held.get((person.id, task.id), ()),
-        assigned=(person.id, task.id) in found.assigned,
+        found.held.get(key, ()),
+        assigned=key in found.assigned,
         ready=found.ready(person.id, task, today) is not None,
         today=today,
     )

@@ -19,30 +19,29 @@ if TYPE_CHECKING:
     from trainer.store.qualifications import Term
 
 LOOK_BACK = timedelta(days=30)
+_DAY = timedelta(days=1)
 
 
 def since(members: Iterable[Person], found: Found, today: date) -> tuple[CrewChange, ...]:
     """Return the changes of the last 30 days, the oldest first."""
     changes: list[CrewChange] = []
     names = {person.id: person for person in members}
+    begin = today - LOOK_BACK
     for (person_id, task_id), held in found.held.items():
-        if person_id in names and _moved(held, today):
+        if person_id in names and _moved(held, begin, today):
             changes += _signed_and_lapsed(names[person_id], task_id, held, today)
             changes += _suspended_and_lifted(names[person_id], task_id, held, today)
-    for person_id, task_id in {(item.person_id, item.task_id) for item in found.waiting}:
+    for person_id, task_id in found.waiting:
         if person_id in names:
             changes += _became_ready(names[person_id], found.register.tasks[task_id], found, today)
-    recent = [change for change in changes if today - LOOK_BACK <= change.on <= today]
+    recent = [change for change in changes if begin <= change.on <= today]
     return tuple(sorted(recent, key=lambda change: (change.on, change.name, change.task)))
 
 
-def _moved(held: Sequence[Term], today: date) -> bool:
+def _moved(held: Sequence[Term], begin: date, today: date) -> bool:
     """Whether anything can have changed lately: of most cells nothing has, and they are passed over."""
-    since = today - LOOK_BACK
-    return any(
-        item.suspended or item.valid_from >= since or since <= item.last_day + timedelta(days=1) <= today
-        for item in held
-    )
+    eve = begin - _DAY
+    return any(item.suspended or item.valid_from >= begin or eve <= item.last_day < today for item in held)
 
 
 def _became_ready(person: Person, task: CoveredTask, found: Found, today: date) -> Iterator[CrewChange]:
@@ -58,7 +57,7 @@ def _signed_and_lapsed(
 ) -> Iterator[CrewChange]:
     for item in held:
         yield CrewChange(item.valid_from, person.display_name, task_id, _before(item, held), Standing.SIGNED)
-        over = item.last_day + timedelta(days=1)
+        over = item.last_day + _DAY
         renewed = any(other.supersedes == item.number and other.valid_from <= over for other in held)
         if over <= today and not renewed:
             now = Standing.NOT_ASSIGNED if item.stopped else Standing.LAPSED
@@ -86,7 +85,7 @@ def _suspended_and_lifted(
 
 def _before(item: Term, held: Sequence[Term]) -> Standing:
     """Return where the person stood before the signature: suspended, still qualified, or ready."""
-    eve = item.valid_from - timedelta(days=1)
+    eve = item.valid_from - _DAY
     if any(one.covers(eve) and one.ended_on == item.valid_from for one in item.suspended):
         return Standing.SUSPENDED
     before = next((other for other in held if other.number == item.supersedes), None)

@@ -22,23 +22,18 @@ if TYPE_CHECKING:
 
 @dataclass(frozen=True)
 class Found:
-    """What the sheet of a crew is made from."""
+    """What the sheet of a crew is made from; evaluations that wait and terms by (person, task)."""
 
     register: Register
     assigned: set[tuple[str, str]]
-    waiting: tuple[Evaluation, ...]
+    waiting: Mapping[tuple[str, str], Sequence[Evaluation]]
     assessed: Mapping[int, Assessed]
     held: Mapping[tuple[str, str], Sequence[Term]]
 
     def ready(self, person_id: str, task: CoveredTask, today: date) -> Evaluation | None:
         """Return the evaluation that a signature could be put on today, or None."""
-        for item in self.waiting:
-            if (
-                item.person_id == person_id
-                and item.task_id == task.id
-                and self.assessed[item.id].readiness.ready
-                and evidence.still_carries(item, task, today)
-            ):
+        for item in self.waiting.get((person_id, task.id), ()):
+            if self.assessed[item.id].readiness.ready and evidence.still_carries(item, task, today):
                 return item
         return None
 
@@ -47,7 +42,10 @@ def read(unit: Unit, crew: str) -> Found:
     """Return what is known of a crew."""
     register = sheets.read_register(unit)
     revisions = register.revisions
-    waiting = evaluations.waiting(unit, crew=crew)
+    evaluated = evaluations.waiting(unit, crew=crew)
+    waiting: dict[tuple[str, str], list[Evaluation]] = {}
+    for item in evaluated:
+        waiting.setdefault((item.person_id, item.task_id), []).append(item)
     return Found(
         register=register,
         assigned={
@@ -56,6 +54,6 @@ def read(unit: Unit, crew: str) -> Found:
             for item in listed
         },
         waiting=waiting,
-        assessed={item.id: readiness.of_person(unit, item.person_id, item.revision) for item in waiting},
+        assessed={item.id: readiness.of_person(unit, item.person_id, item.revision) for item in evaluated},
         held=held.terms(unit, crew=crew),
     )

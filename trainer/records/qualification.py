@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from datetime import date, datetime, timedelta
 from enum import StrEnum
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, NamedTuple
 
 from trainer.records.conditions import Conditions, Grounds
 
@@ -15,6 +15,7 @@ if TYPE_CHECKING:
     from trainer.records.methods import Method
 
 ENDS_SOON_DAYS = 60
+_SOON = timedelta(days=ENDS_SOON_DAYS)
 
 DUTY_OF_CARE = (
     "Practice and record keeping only. This never replaces the manufacturer's instructions, the operator's "
@@ -48,13 +49,14 @@ class Standing(StrEnum):
     @property
     def may_work_alone(self) -> bool:
         """Qualified on that day; everybody else works only while directed and observed (49 CFR 192.805(c))."""
-        return self in (Standing.SIGNED, Standing.ENDS_SOON)
+        return self in _ALONE
 
 
 # The letter of a standing that rests on a record transcribed from an earlier paper carries this mark; keys say so.
 MARK = "°"
 MARK_WORDS = "on an earlier paper, transcribed"
 # Standings that rest on a record; the others are about practice.
+_ALONE = (Standing.SIGNED, Standing.ENDS_SOON)
 ON_RECORD = frozenset({Standing.SIGNED, Standing.ENDS_SOON, Standing.LAPSED})
 
 _LETTERS = {
@@ -92,7 +94,7 @@ def standing(
     if suspended:
         return Standing.SUSPENDED
     if valid_until is not None and valid_until >= today:
-        soon = valid_until - today <= timedelta(days=ENDS_SOON_DAYS)
+        soon = valid_until - today <= _SOON
         return Standing.ENDS_SOON if soon else Standing.SIGNED
     if ready:
         return Standing.READY
@@ -239,9 +241,11 @@ def _plain(value: Any) -> Any:
     return value
 
 
-@dataclass(frozen=True)
-class CrewCell:
-    """One person and one task on the crew sheet; `on_paper`: the record behind it was transcribed from an earlier paper."""
+class CrewCell(NamedTuple):
+    """One person and one task on the crew sheet; `on_paper`: the record behind it was transcribed from an earlier paper.
+
+    A tuple, because a sheet has thousands of them.
+    """
 
     standing: Standing
     until: date | None = None

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from trainer.store import earlier, qualifications
@@ -40,8 +39,10 @@ def of_person(unit: Unit, person_id: str, task_id: str) -> tuple[Term, ...]:
 def _in_line(listed: Sequence[Term]) -> tuple[Term, ...]:
     """Let the first qualification of our own say which transcribed one it ended."""
     ended = {term.ended_on: term.number for term in listed if term.on_paper and term.ended_on}
+    if not ended:
+        return tuple(listed)
     return tuple(
-        replace(term, supersedes=ended[term.valid_from])
+        term._replace(supersedes=ended[term.valid_from])
         if not term.on_paper and not term.supersedes and term.valid_from in ended
         else term
         for term in listed

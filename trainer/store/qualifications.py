@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from datetime import date, timedelta
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, NamedTuple
 
 from sqlalchemy import exists, insert, or_, select, update
 
@@ -82,11 +82,11 @@ class Qualification:
         )
 
 
-@dataclass(frozen=True)
-class Term:
+class Term(NamedTuple):
     """From when to when somebody is qualified for a task: what sheets of many people need of a qualification.
 
-    `on_paper`: it was not signed here but transcribed from an earlier paper.
+    `on_paper`: it was not signed here but transcribed from an earlier paper. A tuple, because a sheet makes thousands of
+    them and a frozen dataclass takes four times as long to make.
     """
 
     number: str
@@ -194,13 +194,7 @@ def ending(unit: Unit, *, until: date, crew: str | None = None, most: int | None
     need be.
     """
     q = qualifications.c
-    after = qualifications.alias("after")
-    not_renewed = (
-        q.person_id.in_(_here(crew)),
-        ~exists().where(after.c.supersedes == q.number),
-        ~exists().where(life_rows.c.qualification == q.number, life_rows.c.act == Happened.STOPPED.value),
-    )
-    asked = select(*_TERM).where(*not_renewed)
+    asked = select(*_TERM).where(q.person_id.in_(_here(crew)), *_NOT_RENEWED)
     # Two questions, because no index serves "the earlier of two days".
     in_time = asked.where(q.valid_until <= until, or_(q.ended_on.is_(None), q.ended_on > until))
     before_time = asked.where(q.ended_on <= until)
@@ -224,6 +218,13 @@ _TERM = tuple(
         "ended_on",
     )
 )
+_after = qualifications.alias("after")
+_NOT_RENEWED = (
+    ~exists().where(_after.c.supersedes == qualifications.c.number),
+    ~exists().where(
+        life_rows.c.qualification == qualifications.c.number, life_rows.c.act == Happened.STOPPED.value
+    ),
+)
 
 
 def _terms(unit: Unit, crew: str | None) -> tuple[Term, ...]:
@@ -234,38 +235,36 @@ def _terms(unit: Unit, crew: str | None) -> tuple[Term, ...]:
     return _as_terms(unit, rows, _here(crew))
 
 
-def _as_terms(unit: Unit, rows: Sequence[Row[Any]], whose: Any) -> tuple[Term, ...]:
+def _as_terms(unit: Unit, rows: Sequence[Any], whose: Any) -> tuple[Term, ...]:
     after = _After(
         life_events.among(unit, life_rows.c.person_id.in_(whose)),
         changes.among(unit, change_demands.c.person_id.in_(whose)),
     )
     return tuple(
         Term(
-            row.number,
-            row.person_id,
-            row.covered_task_id,
-            row.valid_from,
-            row.valid_until,
-            row.supersedes or "",
-            row.ended_on,
-            after.suspended(row.person_id, row.covered_task_id),
-            row.number in after.stopped,
+            number,
+            person_id,
+            task_id,
+            valid_from,
+            valid_until,
+            supersedes or "",
+            ended_on,
+            after.suspended.get((person_id, task_id), ()),
+            number in after.stopped,
         )
-        for row in rows
+        for number, person_id, task_id, valid_from, valid_until, supersedes, ended_on in rows
     )
 
 
 class _After:
-    """What happened after the signatures, to look up by qualification."""
+    """What happened after the signatures, to look up by qualification: `suspended` by (person, task)."""
 
     def __init__(self, events: tuple[LifeEvent, ...], demands: tuple[Demand, ...]) -> None:
-        self._suspensions = life_events.suspensions(events)
-        self._by_change = changes.suspensions(demands)
+        told, by_change = life_events.suspensions(events), changes.suspensions(demands)
+        self.suspended = {
+            key: (*told.get(key, ()), *by_change.get(key, ())) for key in told.keys() | by_change.keys()
+        }
         self.stopped = life_events.stopped(events)
-
-    def suspended(self, person_id: str, task_id: str) -> tuple[Suspension, ...]:
-        key = person_id, task_id
-        return (*self._suspensions.get(key, ()), *self._by_change.get(key, ()))
 
 
 def holds(unit: Unit, person_id: str, task_id: str, day: date) -> Qualification | None:
@@ -323,6 +322,6 @@ def _qualification(row: Row[Any], after: _After) -> Qualification:
         record=canonical.read(row.record),
         ended_on=row.ended_on,
         ended_because=row.ended_because,
-        suspended=after.suspended(row.person_id, row.covered_task_id),
+        suspended=after.suspended.get((row.person_id, row.covered_task_id), ()),
         stopped=row.number in after.stopped,
     )
