@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
-from sqlalchemy import exists, insert, or_, select
+from sqlalchemy import bindparam, exists, insert, or_, select
 
 from trainer.records import canonical
 from trainer.records.methods import Method
@@ -20,7 +20,7 @@ from trainer.store.schema.qualifications import evaluations, qualifications
 if TYPE_CHECKING:
     from datetime import date, datetime
 
-    from sqlalchemy import ColumnElement, Row
+    from sqlalchemy import ColumnElement, Row, Select
 
     from trainer.store.session import Unit
 
@@ -106,53 +106,67 @@ def waiting(unit: Unit, *, crew: str | None = None, person_id: str | None = None
     revision in force, in the round that runs (`competency/rounds.py`), and the person is still here. The round goes by
     when it was recorded, and also by its day: what was seen before a signature or a break is no evidence after it.
     """
-    later = evaluations.alias("later")
-    newer = exists().where(
-        later.c.person_id == evaluations.c.person_id,
-        later.c.module_id == evaluations.c.module_id,
-        later.c.id > evaluations.c.id,
-    )
-    used = exists().where(qualifications.c.evaluation_id == evaluations.c.id)
-    signed_since = exists().where(
-        qualifications.c.person_id == evaluations.c.person_id,
-        qualifications.c.covered_task_id == evaluations.c.covered_task_id,
-        or_(
-            qualifications.c.signed_at >= evaluations.c.at,
-            qualifications.c.valid_from > evaluations.c.evaluated_on,
-        ),
-    )
-    in_force = exists().where(current_revisions.c.revision == evaluations.c.revision)
-    here = select(people.c.id).where(people.c.retired_at.is_(None))
-    if crew is not None:
-        here = here.where(people.c.crew == crew)
-    broken_since = exists().where(
-        life_events.c.person_id == evaluations.c.person_id,
-        life_events.c.covered_task_id == evaluations.c.covered_task_id,
-        IS_BREAK,
-        or_(life_events.c.at >= evaluations.c.at, life_events.c.on_day > evaluations.c.evaluated_on),
-    )
-    failed_since = exists().where(
-        change_demands.c.person_id == evaluations.c.person_id,
-        change_demands.c.covered_task_id == evaluations.c.covered_task_id,
-        change_steps.c.demand == change_demands.c.id,
-        change_steps.c.act == "not_shown",
-        or_(change_steps.c.at >= evaluations.c.at, change_steps.c.on_day > evaluations.c.evaluated_on),
-    )
-    # In the order of what leaves most out for least: nearly every evaluation has its qualification.
-    conditions = [
-        evaluations.c.person_id.in_(here),
-        ~used,
-        evaluations.c.passed,
-        evaluations.c.abnormal_passed,
-        in_force,
-        ~newer,
-        ~signed_since,
-        ~broken_since,
-        ~failed_since,
-    ]
+    statement = _WAITING if crew is None else _WAITING_IN_CREW
     if person_id is not None:
-        conditions.append(evaluations.c.person_id == person_id)
-    return _read(unit, *conditions)
+        statement = statement.where(evaluations.c.person_id == person_id)
+    rows = unit.execute(statement, {} if crew is None else {"in_crew": crew})
+    return tuple(_evaluation(row) for row in rows)
+
+
+# Built once: sheets and lists ask it of everybody on them.
+_later = evaluations.alias("later")
+_newer = exists().where(
+    _later.c.person_id == evaluations.c.person_id,
+    _later.c.module_id == evaluations.c.module_id,
+    _later.c.id > evaluations.c.id,
+)
+_used = exists().where(qualifications.c.evaluation_id == evaluations.c.id)
+_signed_since = exists().where(
+    qualifications.c.person_id == evaluations.c.person_id,
+    qualifications.c.covered_task_id == evaluations.c.covered_task_id,
+    or_(
+        qualifications.c.signed_at >= evaluations.c.at,
+        qualifications.c.valid_from > evaluations.c.evaluated_on,
+    ),
+)
+_in_force = exists().where(current_revisions.c.revision == evaluations.c.revision)
+_broken_since = exists().where(
+    life_events.c.person_id == evaluations.c.person_id,
+    life_events.c.covered_task_id == evaluations.c.covered_task_id,
+    IS_BREAK,
+    or_(life_events.c.at >= evaluations.c.at, life_events.c.on_day > evaluations.c.evaluated_on),
+)
+_failed_since = exists().where(
+    change_demands.c.person_id == evaluations.c.person_id,
+    change_demands.c.covered_task_id == evaluations.c.covered_task_id,
+    change_steps.c.demand == change_demands.c.id,
+    change_steps.c.act == "not_shown",
+    or_(change_steps.c.at >= evaluations.c.at, change_steps.c.on_day > evaluations.c.evaluated_on),
+)
+_HERE = select(people.c.id).where(people.c.retired_at.is_(None))
+
+
+def _waiting(whose: Select[tuple[str]]) -> Select[Any]:
+    # In the order of what leaves most out for least: nearly every evaluation has its qualification.
+    return (
+        select(evaluations)
+        .where(
+            evaluations.c.person_id.in_(whose),
+            ~_used,
+            evaluations.c.passed,
+            evaluations.c.abnormal_passed,
+            _in_force,
+            ~_newer,
+            ~_signed_since,
+            ~_broken_since,
+            ~_failed_since,
+        )
+        .order_by(evaluations.c.id.desc())
+    )
+
+
+_WAITING = _waiting(_HERE)
+_WAITING_IN_CREW = _waiting(_HERE.where(people.c.crew == bindparam("in_crew")))
 
 
 def _read(unit: Unit, *conditions: ColumnElement[bool]) -> tuple[Evaluation, ...]:
