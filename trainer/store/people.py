@@ -96,7 +96,7 @@ def named(unit: Unit, part: str, *, most: int, with_retired: bool = False) -> tu
 
 def by_sign_in_name(unit: Unit, sign_in_name: str) -> Person | None:
     """Return a person by the name they sign in with, or None."""
-    return next(iter(_read(unit, people.c.sign_in_name == sign_in_name)), None)
+    return next(iter(_people(unit.execute(_BY_NAME, {"of_name": sign_in_name}))), None)
 
 
 def everybody(unit: Unit, *, crew: str | None = None, with_retired: bool = False) -> tuple[Person, ...]:
@@ -111,7 +111,7 @@ def everybody(unit: Unit, *, crew: str | None = None, with_retired: bool = False
 
 def password_hash(unit: Unit, person_id: str) -> str:
     """Return the stored hash of a person's password."""
-    found: str = unit.execute(select(people.c.password_hash).where(people.c.id == person_id)).scalar_one()
+    found: str = unit.execute(_PASSWORD_HASH, {"of_id": person_id}).scalar_one()
     return found
 
 
@@ -156,8 +156,10 @@ _WITH_ROLES = (
     .join(person_roles, person_roles.c.person_id == people.c.id, isouter=True)
     .order_by(people.c.crew, people.c.display_name, people.c.id, person_roles.c.role)
 )
-# Built once: it is asked for every page.
+# Built once: they are asked for every page and every sign-in.
 _BY_ID = _WITH_ROLES.where(people.c.id == bindparam("of_id"))
+_BY_NAME = _WITH_ROLES.where(people.c.sign_in_name == bindparam("of_name"))
+_PASSWORD_HASH = select(people.c.password_hash).where(people.c.id == bindparam("of_id"))
 
 
 def _read(unit: Unit, *conditions: ColumnElement[bool]) -> tuple[Person, ...]:

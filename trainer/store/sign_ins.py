@@ -42,6 +42,35 @@ class Failures:
     oldest: datetime | None
 
 
+# Built once: the first is asked for every page, the others for every sign-in.
+_BY_TOKEN = select(sessions).where(sessions.c.token_hash == bindparam("with_hash"))
+_OPEN = insert(sessions).returning(sessions.c.id)
+_KNOWN = (
+    select(sessions.c.id)
+    .where(
+        sessions.c.person_id == bindparam("of_person"),
+        sessions.c.address == bindparam("from_address"),
+        sessions.c.created_at >= bindparam("since"),
+    )
+    .limit(1)
+)
+_ADD_FAILURE = insert(failed_sign_ins).returning(failed_sign_ins.c.id)
+_TAKE_BACK = delete(failed_sign_ins).where(failed_sign_ins.c.id == bindparam("failure"))
+_FORGET = delete(failed_sign_ins).where(failed_sign_ins.c.at < bindparam("before"))
+_FAILURES = select(func.count().label("failed"), func.min(failed_sign_ins.c.at).label("oldest")).where(
+    failed_sign_ins.c.at > bindparam("since")
+)
+_OF_NAME = failed_sign_ins.c.sign_in_name == bindparam("of_name")
+_FROM_ADDRESS = failed_sign_ins.c.address == bindparam("from_address")
+# By whether a name and whether an address is asked for.
+_FAILED = {
+    (False, False): _FAILURES,
+    (True, False): _FAILURES.where(_OF_NAME),
+    (False, True): _FAILURES.where(_FROM_ADDRESS),
+    (True, True): _FAILURES.where(_OF_NAME, _FROM_ADDRESS),
+}
+
+
 def open_session(
     unit: Unit,
     person_id: str,
@@ -53,21 +82,17 @@ def open_session(
     provider: str = "",
 ) -> int:
     """Return the number of a new session; `provider` is the issuer that vouched for the person."""
-    statement = insert(sessions).values(
-        person_id=person_id,
-        token_hash=token_hash,
-        address=address,
-        created_at=at,
-        used_at=at,
-        ends_at=ends_at,
-        provider=provider or None,
-    )
-    number: int = unit.execute(statement.returning(sessions.c.id)).scalar_one()
+    values = {
+        "person_id": person_id,
+        "token_hash": token_hash,
+        "address": address,
+        "created_at": at,
+        "used_at": at,
+        "ends_at": ends_at,
+        "provider": provider or None,
+    }
+    number: int = unit.execute(_OPEN, values).scalar_one()
     return number
-
-
-# Built once: it is asked for every page.
-_BY_TOKEN = select(sessions).where(sessions.c.token_hash == bindparam("with_hash"))
 
 
 def by_token_hash(unit: Unit, token_hash: str) -> Session | None:
@@ -146,10 +171,8 @@ def _end(unit: Unit, condition: ColumnElement[bool], at: datetime) -> int:
 
 def has_signed_in_from(unit: Unit, person_id: str, address: str, *, since: datetime) -> bool:
     """Return whether a person opened a session from an address since a moment."""
-    known = select(sessions.c.id).where(
-        sessions.c.person_id == person_id, sessions.c.address == address, sessions.c.created_at >= since
-    )
-    return unit.execute(known.limit(1)).first() is not None
+    asked = {"of_person": person_id, "from_address": address, "since": since}
+    return unit.execute(_KNOWN, asked).first() is not None
 
 
 def take_turns(unit: Unit, sign_in_name: str, address: str) -> None:
@@ -167,19 +190,19 @@ def take_turns(unit: Unit, sign_in_name: str, address: str) -> None:
 
 def add_failure(unit: Unit, sign_in_name: str, address: str, at: datetime) -> int:
     """Return the number of a noted failure."""
-    statement = insert(failed_sign_ins).values(sign_in_name=sign_in_name, address=address, at=at)
-    number: int = unit.execute(statement.returning(failed_sign_ins.c.id)).scalar_one()
+    values = {"sign_in_name": sign_in_name, "address": address, "at": at}
+    number: int = unit.execute(_ADD_FAILURE, values).scalar_one()
     return number
 
 
 def take_back_failure(unit: Unit, failure_id: int) -> None:
     """Forget a failure that was none after all."""
-    unit.execute(delete(failed_sign_ins).where(failed_sign_ins.c.id == failure_id))
+    unit.execute(_TAKE_BACK, {"failure": failure_id})
 
 
 def forget_failures(unit: Unit, *, before: datetime) -> None:
     """Drop failures too old to count."""
-    unit.execute(delete(failed_sign_ins).where(failed_sign_ins.c.at < before))
+    unit.execute(_FORGET, {"before": before})
 
 
 def failures(
@@ -190,14 +213,7 @@ def failures(
     address: str | None = None,
 ) -> Failures:
     """Return the failures after a moment, of one name, from one address, or of one name from one address."""
-    conditions: list[ColumnElement[bool]] = [failed_sign_ins.c.at > since]
-    if sign_in_name is not None:
-        conditions.append(failed_sign_ins.c.sign_in_name == sign_in_name)
-    if address is not None:
-        conditions.append(failed_sign_ins.c.address == address)
-    row = unit.execute(
-        select(func.count().label("failed"), func.min(failed_sign_ins.c.at).label("oldest")).where(
-            *conditions
-        )
-    ).one()
+    statement = _FAILED[sign_in_name is not None, address is not None]
+    asked = {"since": since, "of_name": sign_in_name, "from_address": address}
+    row = unit.execute(statement, asked).one()
     return Failures(row.failed, row.oldest)
