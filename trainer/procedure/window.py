@@ -110,6 +110,7 @@ def whole(procedure: Procedure) -> Window:
     return _window(procedure, procedure.precedence.steps)
 
 
+@lru_cache(maxsize=256)
 def phase(procedure: Procedure, name: str) -> Window:
     """Return the window of a phase.
 

@@ -14,7 +14,7 @@ from trainer.drills.mark import Incident, Mark, PlacedLine, Remark
 from trainer.drills.sketch import has_shape, sketch
 from trainer.procedure import window as windows
 from trainer.procedure.consequence import told
-from trainer.procedure.counting import LegalOrders, TooManyOrders
+from trainer.procedure.counting import LegalOrders
 from trainer.procedure.order_mark import mark_order
 from trainer.procedure.states import Aspect
 from trainer.procedure.wording import capital, full_stop, in_sentence, listed
@@ -208,16 +208,14 @@ def _slice(procedure: Procedure, phase: Window, draw: Draw) -> Window:
 
 
 @lru_cache(maxsize=1024)
-def _count(window: Window) -> int | None:
-    try:
-        return LegalOrders(window.order).count
-    except TooManyOrders:
-        return None
+def _count(window: Window) -> int:
+    """Return how many orders are legal: choosing the stretch, asking and marking all go by it."""
+    return LegalOrders(window.order).count
 
 
 def _guess(window: Window) -> float:
     """Return the probability that a blind guess is right: legal orders over all orders."""
-    return guess_of_order(LegalOrders(window.order).count, len(window.steps))
+    return guess_of_order(_count(window), len(window.steps))
 
 
 def _shown(window: Window, draw: Draw) -> tuple[str, ...]:
@@ -252,9 +250,7 @@ def _cautions(module: Module, window: Window) -> tuple[Caution, ...]:
 def _headline(module: Module, window: Window, result: OrderMark) -> str:
     if result.legal:
         count = _count(window)
-        many = (
-            f" It is one of {count:,} that do." if count and count > 1 else " It is the only one that does."
-        )
+        many = f" It is one of {count:,} that do." if count > 1 else " It is the only one that does."
         return f"Right: this order works.{many}"
     if result.incident is None:
         return "This order does not work."
