@@ -231,7 +231,8 @@ def gone_through(
     notes = ledger.every_checkpoint(unit)
     roots, troubles = _promised(notes, verifiers)
     audit = Audit(roots)
-    troubles += audit.troubles(_watched(ledger.every(unit), seen))
+    entries = ledger.every(unit)
+    troubles += audit.troubles(entries if seen is None else _watched(entries, seen))
     return LogCheck(audit.size, audit.root, len(notes), tuple(troubles), audit.destroyed)
 
 
@@ -255,8 +256,8 @@ def _promised(
     return roots, troubles
 
 
-def _watched(entries: Iterator[Kept], seen: Callable[[int], None] | None) -> Iterator[Kept]:
+def _watched(entries: Iterator[Kept], seen: Callable[[int], None]) -> Iterator[Kept]:
     for kept in entries:
-        if seen is not None and kept.number % 10_000 == 0:
+        if kept.number % 10_000 == 0:
             seen(kept.number)
         yield kept

@@ -61,9 +61,10 @@ def completed(leaf: bytes, siblings: Iterable[bytes]) -> list[bytes]:
         leaf: its hash.
         siblings: the hashes at `siblings_of_new` of its index.
     """
-    found = [leaf]
+    found, node = [leaf], leaf
     for left in siblings:
-        found.append(node_hash(left, found[-1]))
+        node = node_hash(left, node)
+        found.append(node)
     return found
 
 

@@ -123,14 +123,13 @@ def every(unit: Unit) -> Iterator[Kept]:
     with unit.execute(asked.execution_options(yield_per=_AT_ONCE)) as rows:
         for part in rows.partitions():
             for number, at, person_id, action, payload, hashes in part:
-                kept = bytes(hashes or b"")
+                who, when = person_id or "", _written(at)
                 if payload == "":
-                    left = left_of_entry(
-                        number=number, at=_written(at), person_id=person_id or "", action=action
-                    )
-                    yield Kept(number, left, kept, destroyed=True)
+                    left = left_of_entry(number=number, at=when, person_id=who, action=action)
+                    yield Kept(number, left, hashes or b"", destroyed=True)
                 else:
-                    yield Kept(number, _entry(number, at, person_id, action, payload), kept)
+                    whole = entry(number=number, at=when, person_id=who, action=action, payload=payload)
+                    yield Kept(number, whole, hashes or b"")
 
 
 def _entries(unit: Unit) -> Select[Any]:
