@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
+from itertools import groupby
+from operator import attrgetter
 from typing import TYPE_CHECKING, Any
 
 from sqlalchemy import bindparam, delete, insert, select, update
@@ -11,7 +13,7 @@ from trainer.store import sequences, upserts
 from trainer.store.schema.people import people, person_roles
 
 if TYPE_CHECKING:
-    from collections.abc import Collection, Iterable
+    from collections.abc import Collection, Iterable, Sequence
     from datetime import datetime
 
     from sqlalchemy import ColumnElement, Row
@@ -167,27 +169,21 @@ def _read(unit: Unit, *conditions: ColumnElement[bool]) -> tuple[Person, ...]:
 
 
 def _people(rows: Iterable[Row[Any]]) -> tuple[Person, ...]:
-    found: dict[str, Person] = {}
-    roles: dict[str, list[str]] = {}
-    for row in rows:
-        roles.setdefault(row.id, [])
-        if row.role is not None:
-            roles[row.id].append(row.role)
-        if row.id not in found:
-            found[row.id] = Person(
-                row.id,
-                row.sign_in_name,
-                row.display_name,
-                (),
-                row.crew,
-                row.grade,
-                row.evaluator,
-                row.added_at,
-                row.retired_at,
-                row.first_password,
-            )
-    return tuple(_with_roles(person, roles[number]) for number, person in found.items())
+    """A row for each role: those of one person follow each other."""
+    return tuple(_person(tuple(listed)) for _, listed in groupby(rows, key=attrgetter("id")))
 
 
-def _with_roles(person: Person, roles: list[str]) -> Person:
-    return replace(person, roles=tuple(roles))
+def _person(rows: Sequence[Row[Any]]) -> Person:
+    row = rows[0]
+    return Person(
+        row.id,
+        row.sign_in_name,
+        row.display_name,
+        tuple(one.role for one in rows if one.role is not None),
+        row.crew,
+        row.grade,
+        row.evaluator,
+        row.added_at,
+        row.retired_at,
+        row.first_password,
+    )
