@@ -14,7 +14,7 @@ from sqlalchemy.exc import IntegrityError
 from tests.actions import bench
 from tests.actions.bench import MODULE, NOW, TASK
 from tests.modules import SMALL_VALVE
-from tests.people import AMA, BEN, CREW, INES, KIT, MIRA, SOL
+from tests.people import AMA, BEN, CREW, INES, KIT, MIRA, OTHER_CREW, SOL
 from trainer.actions import (
     accounts,
     addresses,
@@ -320,6 +320,20 @@ def test_going_back_to_the_revision_that_was_shown_recalls_the_change(ama: Datab
     assert not any(held.differences for held in rebuilding.compare(ama, SYSTEM))
     # Forward again, it is asked again.
     assert _publish(ama, REVISED, THEN + 2 * DAY).asked == 1
+
+
+def test_a_change_is_listed_for_the_crew_of_whoever_shows_it_until_they_leave(ama: Database) -> None:
+    _publish(ama)
+
+    def listed() -> tuple[list[str], ...]:
+        with ama.reading() as unit:
+            return tuple(
+                [one.person_id for one in changes.everybody(unit, of_crew)] for of_crew in (None, CREW, OTHER_CREW)
+            )
+
+    assert listed() == ([AMA.id], [AMA.id], [])
+    register.retire(ama, SYSTEM, AMA.id, now=THEN)
+    assert listed() == ([], [], [])
 
 
 def test_a_later_revision_leaves_open_what_was_asked_before(ama: Database) -> None:

@@ -125,12 +125,12 @@ def of_module(unit: Unit, person_id: str, module_id: str) -> ChangeDue | None:
 def everybody(unit: Unit, crew: str | None = None) -> tuple[ChangeDue, ...]:
     """Return what everybody still here has open, of one crew when asked, the earliest due first."""
     listed: dict[str, list[Demand]] = {}
-    for demand in changes.open_ones(unit):
+    for demand in changes.open_ones(unit, crew=crew):
         listed.setdefault(demand.person_id, []).append(demand)
     found: list[ChangeDue] = []
     for person_id, demands in listed.items():
         person = people.by_id(unit, person_id)
-        if person is not None and person.retired_at is None and crew in (None, person.crew):
+        if person is not None:
             found += _by_module(unit, person, demands)
     return tuple(sorted(found, key=lambda one: (one.due, one.person_name, one.module_id)))
 

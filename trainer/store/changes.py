@@ -18,6 +18,7 @@ from trainer.records import canonical
 from trainer.records.suspension import Cause, Suspension
 from trainer.store import sequences
 from trainer.store.schema.changes import change_demands, change_steps
+from trainer.store.schema.people import people
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Mapping
@@ -207,10 +208,13 @@ def of_module(unit: Unit, module_id: str) -> tuple[Demand, ...]:
     return among(unit, change_demands.c.module_id == module_id)
 
 
-def open_ones(unit: Unit) -> tuple[Demand, ...]:
-    """Return the demands that nothing has ended, in their order."""
+def open_ones(unit: Unit, *, crew: str | None = None) -> tuple[Demand, ...]:
+    """Return the demands on everybody still here, or on one crew, that nothing has ended, in their order."""
     ended = select(change_steps.c.ends).where(change_steps.c.ends.is_not(None))
-    return among(unit, change_demands.c.id.not_in(ended))
+    here = select(people.c.id).where(people.c.retired_at.is_(None))
+    if crew is not None:
+        here = here.where(people.c.crew == crew)
+    return among(unit, change_demands.c.id.not_in(ended), change_demands.c.person_id.in_(here))
 
 
 def among(unit: Unit, *conditions: ColumnElement[bool]) -> tuple[Demand, ...]:
