@@ -12,7 +12,7 @@ from datetime import timedelta
 from enum import StrEnum
 from typing import TYPE_CHECKING, Any
 
-from sqlalchemy import insert, select
+from sqlalchemy import bindparam, insert, select
 
 from trainer.records import canonical
 from trainer.records.suspension import Cause, Suspension
@@ -238,8 +238,21 @@ def suspensions(demands: Iterable[Demand]) -> dict[tuple[str, str], tuple[Suspen
 
 def breaks(unit: Unit, person_id: str, task_id: str) -> tuple[datetime, ...]:
     """Return when a change was found not shown: what was shown before counts no more."""
-    mine = among(unit, change_demands.c.person_id == person_id, change_demands.c.covered_task_id == task_id)
-    return tuple(demand.failed.at for demand in mine if demand.failed is not None)
+    rows = unit.execute(_BREAKS_OF, {"of_person": person_id, "for_task": task_id})
+    return tuple(row.at for row in rows)
+
+
+# Built once: it is asked with every answer of a sitting, and of everybody who waits for a signature.
+_BREAKS_OF = (
+    select(change_steps.c.at)
+    .join(change_demands, change_demands.c.id == change_steps.c.demand)
+    .where(
+        change_demands.c.person_id == bindparam("of_person"),
+        change_demands.c.covered_task_id == bindparam("for_task"),
+        change_steps.c.act == Step.NOT_SHOWN.value,
+    )
+    .order_by(change_steps.c.demand)
+)
 
 
 def _demand(row: Row[Any], steps: tuple[DemandStep, ...]) -> Demand:

@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 from typing import TYPE_CHECKING, Any, NamedTuple
 
-from sqlalchemy import exists, insert, or_, select, update
+from sqlalchemy import bindparam, exists, insert, or_, select, update
 
 from trainer.records import canonical
 from trainer.records.suspension import spans_without
@@ -166,9 +166,15 @@ def of_person(unit: Unit, person_id: str) -> tuple[Qualification, ...]:
 
 def signatures(unit: Unit, person_id: str, task_id: str) -> tuple[datetime, ...]:
     """Return when a person was signed for a task."""
-    q = qualifications.c
-    rows = unit.execute(select(q.signed_at).where(q.person_id == person_id, q.covered_task_id == task_id))
+    rows = unit.execute(_SIGNATURES_OF, {"of_person": person_id, "for_task": task_id})
     return tuple(row.signed_at for row in rows)
+
+
+# Built once: it is asked with every answer of a sitting, and of everybody who waits for a signature.
+_SIGNATURES_OF = select(qualifications.c.signed_at).where(
+    qualifications.c.person_id == bindparam("of_person"),
+    qualifications.c.covered_task_id == bindparam("for_task"),
+)
 
 
 def terms(unit: Unit, *, crew: str | None = None) -> dict[tuple[str, str], tuple[Term, ...]]:
