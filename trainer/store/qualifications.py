@@ -200,7 +200,9 @@ def ending(unit: Unit, *, until: date, crew: str | None = None, most: int | None
     need be.
     """
     q = qualifications.c
-    asked = select(*_TERM).where(q.person_id.in_(_here(crew)), *_NOT_RENEWED)
+    # Of everybody the rows are gone through from the first to end; of a crew by its people.
+    theirs = _STILL_HERE if crew is None else q.person_id.in_(_here(crew))
+    asked = select(*_TERM).where(theirs, *_NOT_RENEWED)
     # Two questions, because no index serves "the earlier of two days".
     in_time = asked.where(q.valid_until <= until, or_(q.ended_on.is_(None), q.ended_on > until))
     before_time = asked.where(q.ended_on <= until)
@@ -227,10 +229,15 @@ _TERM = tuple(
 _after = qualifications.alias("after")
 _NOT_RENEWED = (
     ~exists().where(_after.c.supersedes == qualifications.c.number),
+    # Person and task too, because by these what happened is found at once.
     ~exists().where(
-        life_rows.c.qualification == qualifications.c.number, life_rows.c.act == Happened.STOPPED.value
+        life_rows.c.person_id == qualifications.c.person_id,
+        life_rows.c.covered_task_id == qualifications.c.covered_task_id,
+        life_rows.c.qualification == qualifications.c.number,
+        life_rows.c.act == Happened.STOPPED.value,
     ),
 )
+_STILL_HERE = exists().where(people.c.id == qualifications.c.person_id, people.c.retired_at.is_(None))
 
 
 def _terms(unit: Unit, crew: str | None) -> tuple[Term, ...]:
