@@ -70,4 +70,5 @@ qualifications = Table(
     CheckConstraint("(ended_on IS NULL) = (ended_because = '')", name="end_has_reason"),
     Index(None, "person_id", "covered_task_id"),
     Index(None, "valid_until"),
+    Index(None, "ended_on"),
 )
