@@ -328,7 +328,8 @@ def test_a_change_is_listed_for_the_crew_of_whoever_shows_it_until_they_leave(am
     def listed() -> tuple[list[str], ...]:
         with ama.reading() as unit:
             return tuple(
-                [one.person_id for one in changes.everybody(unit, of_crew)] for of_crew in (None, CREW, OTHER_CREW)
+                [one.person_id for one in changes.everybody(unit, of_crew)]
+                for of_crew in (None, CREW, OTHER_CREW)
             )
 
     assert listed() == ([AMA.id], [AMA.id], [])

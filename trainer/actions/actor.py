@@ -76,9 +76,7 @@ class Actor:
 
     def may_for(self, permission: Permission, *, crew: str) -> bool:
         """Return whether the actor has the permission on somebody of this crew."""
-        if not self.may(permission):
-            return False
-        return self.sees_every_crew(permission) or (bool(crew) and crew == self.crew)
+        return self.sees_every_crew(permission) or (bool(crew) and crew == self.crew and self.may(permission))
 
     def sees_every_crew(self, permission: Permission) -> bool:
         """Return whether the actor has the permission on people of any crew."""
