@@ -207,8 +207,8 @@ def ending(unit: Unit, *, until: date, crew: str | None = None, most: int | None
     in_time = asked.where(q.valid_until <= until, or_(q.ended_on.is_(None), q.ended_on > until))
     before_time = asked.where(q.ended_on <= until)
     rows = [
-        *unit.execute(in_time.order_by(q.valid_until).limit(most)),
-        *unit.execute(before_time.order_by(q.ended_on).limit(most)),
+        *unit.execute(in_time.order_by(q.valid_until, q.number).limit(most)),
+        *unit.execute(before_time.order_by(q.ended_on, q.number).limit(most)),
     ]
     terms = _as_terms(unit, rows, _here(crew) if most is None else {row.person_id for row in rows})
     return tuple(sorted(terms, key=lambda term: (term.last_day, term.number)))
