@@ -10,7 +10,6 @@ from trainer.actions.actor import SYSTEM
 from trainer.actions.permissions import Permission
 from trainer.actions.published import prepared, prepared_from
 from trainer.actions.views import Published, PublishedModule
-from trainer.checker.check import check_text, is_sound
 from trainer.errors import TrainerError
 from trainer.procedure import library
 from trainer.procedure.findings import Signal
@@ -121,6 +120,9 @@ def publish(
 
 
 def _sound(db: Database, actor: Actor, text: str, file: str) -> Module:
+    # Some ninety rules, which only a publication asks for.
+    from trainer.checker.check import check_text, is_sound
+
     actor.must(Permission.MODULE_PUBLISH)
     with db.reading() as unit:
         shared = replace(library.tables(), tasks=tasks.every(unit))

@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 import io
+from typing import TYPE_CHECKING
 
-import segno
+if TYPE_CHECKING:
+    import segno
 
 # Any of the eight patterns is read alike. They are there to break up even areas, which hashes do not have, and weighing
 # all eight takes longer than setting the sheet.
@@ -13,6 +15,8 @@ _MASK = 3
 
 def made(text: str) -> segno.QRCode:
     """Return a QR code (ISO/IEC 18004) of which a quarter may be damaged."""
+    import segno
+
     return segno.make_qr(text, error="q", mask=_MASK)
 
 

@@ -5,8 +5,6 @@ from __future__ import annotations
 import gc
 from typing import TYPE_CHECKING
 
-import waitress
-
 from trainer.web.application import create_app
 
 if TYPE_CHECKING:
@@ -25,6 +23,8 @@ def serve(settings: Settings, host: str, port: int) -> None:
         host: address to listen on.
         port: port to listen on.
     """
+    import waitress
+
     app = create_app(settings)
     # What is built once is never garbage: without this each full collection walks all of it, and a page waits.
     gc.collect()
