@@ -12,7 +12,7 @@ from datetime import timedelta
 from enum import StrEnum
 from typing import TYPE_CHECKING, Any
 
-from sqlalchemy import bindparam, insert, select
+from sqlalchemy import bindparam, exists, insert, select
 
 from trainer.records import canonical
 from trainer.records.suspension import Cause, Suspension
@@ -211,10 +211,11 @@ def of_module(unit: Unit, module_id: str) -> tuple[Demand, ...]:
 def open_ones(unit: Unit, *, crew: str | None = None) -> tuple[Demand, ...]:
     """Return the demands on everybody still here, or on one crew, that nothing has ended, in their order."""
     ended = select(change_steps.c.ends).where(change_steps.c.ends.is_not(None))
-    here = select(people.c.id).where(people.c.retired_at.is_(None))
+    # Few demands are open, and everybody would be a long list to look them up in.
+    here = exists().where(people.c.id == change_demands.c.person_id, people.c.retired_at.is_(None))
     if crew is not None:
         here = here.where(people.c.crew == crew)
-    return among(unit, change_demands.c.id.not_in(ended), change_demands.c.person_id.in_(here))
+    return among(unit, change_demands.c.id.not_in(ended), here)
 
 
 def among(unit: Unit, *conditions: ColumnElement[bool]) -> tuple[Demand, ...]:

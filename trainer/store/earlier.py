@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
-from sqlalchemy import insert, select, update
+from sqlalchemy import exists, insert, select, update
 
 from trainer.records import canonical
 from trainer.records.earlier import restored
@@ -134,10 +134,11 @@ def of_person(unit: Unit, person_id: str) -> tuple[Earlier, ...]:
 
 def of_crew(unit: Unit, crew: str | None) -> tuple[Earlier, ...]:
     """Return all transcribed records of everybody still here, or of one crew."""
-    here = select(people.c.id).where(people.c.retired_at.is_(None))
-    if crew is not None:
-        here = here.where(people.c.crew == crew)
-    return _read(unit, earlier_qualifications.c.person_id.in_(here))
+    person_id = earlier_qualifications.c.person_id
+    if crew is None:
+        return _read(unit, exists().where(people.c.id == person_id, people.c.retired_at.is_(None)))
+    here = select(people.c.id).where(people.c.retired_at.is_(None), people.c.crew == crew)
+    return _read(unit, person_id.in_(here))
 
 
 def of_task(unit: Unit, task_id: str) -> tuple[Earlier, ...]:
