@@ -57,7 +57,7 @@ def suspension_on(newest_first: Iterable[Qualification | Term], day: date) -> Su
     held = tuple(newest_first)
     if held and held[0].stopped:
         return None
-    return suspension.on((one for item in held for one in item.suspended), day)
+    return suspension.on([one for item in held for one in item.suspended], day)
 
 
 def longest(terms: Iterable[Term], today: date) -> Term | None:

@@ -84,7 +84,8 @@ class Suspension:
 
 def on(suspensions: Iterable[Suspension], day: date) -> Suspension | None:
     """Return the suspension that holds on a day, the newest of several, or None."""
-    return max((item for item in suspensions if item.covers(day)), key=lambda item: item.at, default=None)
+    found = [item for item in suspensions if item.covers(day)]
+    return max(found, key=lambda item: item.at) if found else None
 
 
 def spans_without(
