@@ -9,7 +9,8 @@ import pytest
 from tests.actions import bench as company
 from tests.actions.bench import MODULE, NOW, enter
 from tests.people import AMA, BEN, CLEO, INES, KIT, MIRA, SOL, Someone
-from trainer.actions import accounts, bench, observe
+from trainer.actions import accounts, bench, evaluate, observe
+from trainer.actions import people as register
 from trainer.actions.accounts import PasswordWrong
 from trainer.actions.actor import Actor, NotAllowed, NotFound
 from trainer.actions.bench import ObservationUnfit
@@ -18,7 +19,7 @@ from trainer.actions.observe import ObservationEnded
 from trainer.procedure import library
 from trainer.records.methods import Method
 from trainer.records.observation import StepMark, StepSeen
-from trainer.store import events
+from trainer.store import evaluations, events
 from trainer.store.observations import Entry
 
 if TYPE_CHECKING:
@@ -289,6 +290,16 @@ def test_an_evaluation_rests_on_an_observation(db: Database) -> None:
     )
     assert done.observation == number
     assert company.evaluate_by(db, enter(db, MIRA), BEN).observation is None
+    company.evaluate_by(db, enter(db, MIRA), AMA)
+    with db.reading() as unit:
+        for someone in (AMA, BEN, CLEO):
+            kept = evaluations.of_person(unit, someone.id)
+            one_by_one = tuple(evaluate.shown_as(unit, one) for one in kept)
+            assert evaluate.of_person(unit, register.found(unit, someone.id)) == one_by_one
+        assert [one.observation for one in evaluate.of_person(unit, register.found(unit, AMA.id))] == [
+            None,
+            number,
+        ]
 
 
 def test_the_session_in_the_tokens_hand_is_renewed(db: Database) -> None:

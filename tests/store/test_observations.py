@@ -76,6 +76,8 @@ def test_what_was_closed_is_read_back_as_it_was_signed(filled: Database) -> None
         assert observations.closed_by(unit, people.MIRA.id, limit=5) == (kept,)
         assert observations.open_of(unit, people.MIRA.id) == ()
         assert observations.under(unit, 1) == kept
+        assert observations.under_each(unit, people.AMA.id) == {1: kept.id}
+        assert observations.under_each(unit, people.MIRA.id) == {}
 
 
 def test_a_job_watched_by_two_is_found(filled: Database) -> None:

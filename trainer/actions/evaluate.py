@@ -24,6 +24,7 @@ if TYPE_CHECKING:
     from trainer.actions.actor import Actor
     from trainer.records.qualification import CoveredTask
     from trainer.store.evaluations import Evaluation
+    from trainer.store.modules import Revision
     from trainer.store.people import Person
     from trainer.store.session import Database, Unit
 
@@ -160,6 +161,27 @@ def shown_as(unit: Unit, kept: Evaluation, *, token: str | None = None) -> Evalu
     """Return a stored evaluation as the actions show it."""
     person = people.by_id(unit, kept.person_id)
     revision = modules.by_revision(unit, kept.revision)
+    under = observations.under(unit, kept.id)
+    return _view(kept, person, revision, under.id if under else None, token)
+
+
+def of_person(unit: Unit, person: Person) -> tuple[EvaluationView, ...]:
+    """Return all evaluations of a person as the actions show them, newest first."""
+    listed = evaluations.of_person(unit, person.id)
+    revisions = {
+        revision: modules.by_revision(unit, revision) for revision in {one.revision for one in listed}
+    }
+    under = observations.under_each(unit, person.id)
+    return tuple(_view(one, person, revisions[one.revision], under.get(one.id)) for one in listed)
+
+
+def _view(
+    kept: Evaluation,
+    person: Person | None,
+    revision: Revision | None,
+    observation: int | None,
+    token: str | None = None,
+) -> EvaluationView:
     return EvaluationView(
         evaluation_id=kept.id,
         person_id=kept.person_id,
@@ -176,7 +198,7 @@ def shown_as(unit: Unit, kept: Evaluation, *, token: str | None = None) -> Evalu
         note=kept.note,
         evaluator=Signature(kept.evaluator_name, kept.evaluator_id, kept.at, kept.meaning),
         basis=kept.basis,
-        observation=under.id if (under := observations.under(unit, kept.id)) else None,
+        observation=observation,
         token=token,
     )
 

@@ -119,9 +119,7 @@ def person(db: Database, actor: Actor, person_id: str, *, now: datetime) -> Pers
             modules=sheets.modules_of(unit, person_id, today),
             attempts=tuple(_line(unit, item) for item in newest[:_LISTED]),
             went_wrong=_went_wrong(unit, newest),
-            evaluations=tuple(
-                evaluate.shown_as(unit, item) for item in evaluations.of_person(unit, person_id)
-            ),
+            evaluations=evaluate.of_person(unit, someone),
             qualifications=tuple(
                 signed_records.shown_as(item, someone.display_name, today)
                 for item in qualifications.of_person(unit, person_id)

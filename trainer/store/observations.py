@@ -11,6 +11,7 @@ from trainer.records import canonical
 from trainer.records.observation import StepMark, StepSeen
 from trainer.store import sequences
 from trainer.store.schema.observations import evaluation_observations, observation_entries, observations
+from trainer.store.schema.qualifications import evaluations
 from trainer.store.upserts import insert
 
 if TYPE_CHECKING:
@@ -249,6 +250,17 @@ def under(unit: Unit, evaluation_id: int) -> Observation | None:
         evaluation_observations.c.evaluation_id == evaluation_id
     )
     return next(iter(_read(unit, observations.c.id == wanted.scalar_subquery())), None)
+
+
+def under_each(unit: Unit, person_id: str) -> dict[int, int]:
+    """Return on which observation each evaluation of a person rests, by number; without those that rest on none."""
+    rests = evaluation_observations.c
+    rows = unit.execute(
+        select(rests.evaluation_id, rests.observation_id)
+        .join(evaluations, evaluations.c.id == rests.evaluation_id)
+        .where(evaluations.c.person_id == person_id)
+    )
+    return {row.evaluation_id: row.observation_id for row in rows}
 
 
 def _read(unit: Unit, *conditions: ColumnElement[bool], limit: int | None = None) -> tuple[Observation, ...]:
