@@ -68,6 +68,10 @@ def test_a_qualification_is_kept_as_signed_and_ended_once(published: Database) -
         qualifications.add(unit, signed)
         assert qualifications.by_number(unit, signed.number) == signed
         assert qualifications.by_number(unit, "QR-2000-0001") is None
+        assert qualifications.of_person(unit, AMA.id) == (signed,)
+        assert qualifications.of_person(unit, AMA.id, task_id=TASK.id) == (signed,)
+        assert qualifications.of_person(unit, AMA.id, task_id="another task") == ()
+        assert qualifications.of_person(unit, BEN.id, task_id=TASK.id) == ()
         assert qualifications.end(unit, signed.number, on=date(2028, 5, 1), because="Incident.")
         ended = qualifications.by_number(unit, signed.number)
     assert ended == replace(signed, ended_on=date(2028, 5, 1), ended_because="Incident.")

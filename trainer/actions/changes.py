@@ -185,7 +185,7 @@ def touched(unit: Unit, published: Prepared, demands: Iterable[OfRevision]) -> t
 
 def held_of(unit: Unit, person_id: str, task_id: str) -> tuple[Qualification, ...]:
     """Return what a person holds or held for a task, the newest first."""
-    return tuple(q for q in qualifications.of_person(unit, person_id) if q.task_id == task_id)
+    return qualifications.of_person(unit, person_id, task_id=task_id)
 
 
 def settle(unit: Unit, actor: Actor, person_id: str, module_id: str, *, now: datetime) -> None:

@@ -205,7 +205,7 @@ class _Pair:
     @staticmethod
     def read(unit: Unit, person: Person, task_id: str, today: date) -> _Pair:
         events = keeping.of_pair(unit, person.id, task_id)
-        held = [q for q in qualifications.of_person(unit, person.id) if q.task_id == task_id]
+        held = qualifications.of_person(unit, person.id, task_id=task_id)
         papers = [p for p in earlier.of_person(unit, person.id) if p.record.task == task_id]
         terms = [*(q.term for q in held), *(p.term for p in papers)]
         left = person.retired_at.date() if person.retired_at else None
@@ -284,7 +284,7 @@ def _stopped_on(unit: Unit, person_id: str, task_id: str) -> date | None:
     given = [one for one in assignments.ever_of(unit, person_id) if one.module_id in named]
     if any(one.withdrawn_at is None for one in given):
         return None
-    signed = [q.signed_at for q in qualifications.of_person(unit, person_id) if q.task_id == task_id]
+    signed = [q.signed_at for q in qualifications.of_person(unit, person_id, task_id=task_id)]
     papers = [p for p in earlier.of_person(unit, person_id) if p.stands and p.record.task == task_id]
     signed_since = any(at > stops[-1].at for at in (*signed, *(p.check.at for p in papers if p.check)))
     if signed_since:

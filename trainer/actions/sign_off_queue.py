@@ -213,4 +213,4 @@ def papers_of(unit: Unit, person_id: str, task_id: str, today: date) -> list[Ear
 
 
 def _newest(unit: Unit, person_id: str, task_id: str) -> Qualification | None:
-    return next((q for q in qualifications.of_person(unit, person_id) if q.task_id == task_id), None)
+    return next(iter(qualifications.of_person(unit, person_id, task_id=task_id)), None)

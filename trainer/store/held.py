@@ -27,7 +27,7 @@ def terms(unit: Unit, *, crew: str | None = None) -> dict[tuple[str, str], tuple
 
 def of_person(unit: Unit, person_id: str, task_id: str) -> tuple[Term, ...]:
     """Return the terms of one person for a task, of whoever has left too; our own stand first, the newest before others."""
-    own = [item.term for item in qualifications.of_person(unit, person_id) if item.task_id == task_id]
+    own = [item.term for item in qualifications.of_person(unit, person_id, task_id=task_id)]
     papers = [
         kept.term
         for kept in earlier.of_person(unit, person_id)

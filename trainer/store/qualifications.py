@@ -159,9 +159,12 @@ def by_number(unit: Unit, number: str) -> Qualification | None:
     return next(iter(_read(unit, qualifications.c.number == number)), None)
 
 
-def of_person(unit: Unit, person_id: str) -> tuple[Qualification, ...]:
-    """Return all qualifications of a person, newest first."""
-    return _read(unit, qualifications.c.person_id == person_id)
+def of_person(unit: Unit, person_id: str, *, task_id: str | None = None) -> tuple[Qualification, ...]:
+    """Return all qualifications of a person, or those for one task, newest first."""
+    theirs = qualifications.c.person_id == person_id
+    if task_id is None:
+        return _read(unit, theirs)
+    return _read(unit, theirs, qualifications.c.covered_task_id == task_id)
 
 
 def signatures(unit: Unit, person_id: str, task_id: str) -> tuple[datetime, ...]:
