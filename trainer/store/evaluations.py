@@ -143,18 +143,17 @@ _failed_since = exists().where(
     change_steps.c.act == "not_shown",
     or_(change_steps.c.at >= evaluations.c.at, change_steps.c.on_day > evaluations.c.evaluated_on),
 )
-_HERE = select(people.c.id).where(people.c.retired_at.is_(None))
 
 
-def _waiting(whose: Select[tuple[str]]) -> Select[Any]:
+def _waiting(still_here: ColumnElement[bool]) -> Select[Any]:
     # In the order of what leaves most out for least: nearly every evaluation has its qualification.
     return (
         select(evaluations)
         .where(
-            evaluations.c.person_id.in_(whose),
             ~_used,
             evaluations.c.passed,
             evaluations.c.abnormal_passed,
+            still_here,
             _in_force,
             ~_newer,
             ~_signed_since,
@@ -165,8 +164,13 @@ def _waiting(whose: Select[tuple[str]]) -> Select[Any]:
     )
 
 
-_WAITING = _waiting(_HERE)
-_WAITING_IN_CREW = _waiting(_HERE.where(people.c.crew == bindparam("in_crew")))
+# Of everybody the evaluations are gone through, of a crew its people.
+_WAITING = _waiting(exists().where(people.c.id == evaluations.c.person_id, people.c.retired_at.is_(None)))
+_WAITING_IN_CREW = _waiting(
+    evaluations.c.person_id.in_(
+        select(people.c.id).where(people.c.retired_at.is_(None), people.c.crew == bindparam("in_crew"))
+    )
+)
 
 
 def _read(unit: Unit, *conditions: ColumnElement[bool]) -> tuple[Evaluation, ...]:
