@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import time
 from typing import TYPE_CHECKING, Any
 
 import pytest
@@ -46,15 +47,24 @@ def until(page: Page, words: str) -> None:
     page.get_by_text(words).first.wait_for()
 
 
+def comes_true(page: Page, expression: str) -> None:
+    """Wait until an expression is true; asked from outside each time, since the page's policy lets nothing ask within."""
+    deadline = time.monotonic() + 30
+    while not page.evaluate(expression):
+        assert time.monotonic() < deadline, f"not true in half a minute: {expression}"
+        page.wait_for_timeout(50)
+
+
 def worker_has_the_sheet(page: Page) -> None:
-    page.wait_for_function(
-        "caches.open('bench-sheets').then((cache) => cache.match(location.pathname)).then(Boolean)"
+    comes_true(
+        page, "caches.open('bench-sheets').then((cache) => cache.match(location.pathname)).then(Boolean)"
     )
-    page.wait_for_function(
+    comes_true(
+        page,
         """Promise.all([...document.querySelectorAll('link[rel=stylesheet], script[src]')]
-          .map((tag) => caches.match(tag.href || tag.src))).then((all) => all.every(Boolean))"""
+          .map((tag) => caches.match(tag.href || tag.src))).then((all) => all.every(Boolean))""",
     )
-    page.wait_for_function("Boolean(navigator.serviceWorker.controller)")
+    comes_true(page, "Boolean(navigator.serviceWorker.controller)")
 
 
 @pytest.fixture
@@ -141,7 +151,7 @@ def test_nobody_signed_in_leaves_no_sheet_on_the_device(window: Window) -> None:
     page.context.clear_cookies()
     window.go(SHEET)
     page.wait_for_url(lambda url: "/sign-in" in url)
-    page.wait_for_function("caches.has('bench-sheets').then((there) => !there)")
+    comes_true(page, "caches.has('bench-sheets').then((there) => !there)")
 
 
 def test_a_job_signed_meanwhile_is_told_and_the_marks_stay_to_be_seen(window: Window, db: Database) -> None:

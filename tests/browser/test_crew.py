@@ -40,7 +40,7 @@ def test_a_supervisor_signs_and_downloads_the_record(open_window: Callable[..., 
     window.sign_in(SOL)
     page.get_by_role("link", name="Sign-off").first.click()
     page.get_by_role("link", name="Read and sign").click()
-    assert "I have read the evidence" in page.inner_text("main")
+    page.locator("main").get_by_text("I have read the evidence").first.wait_for()
     page.get_by_label("Your password, as signature").fill(SOL.password)
     page.get_by_role("button", name="Sign for this work").click()
     page.get_by_text("Signed. The record can be printed.").wait_for()

@@ -59,7 +59,7 @@ def test_without_script_the_lines_stand_without_thumbnails(
     assert window.page.locator(".thumb").first.is_hidden()
     first = window.page.locator(".do").first.inner_text()
     window.page.locator(".arrows button:enabled").first.click()
-    assert window.page.locator(".do").nth(1).inner_text() == first
+    expect(window.page.locator(".do").nth(1)).to_have_text(first)
 
 
 def _machine(open_window: Callable[..., Window], db: Database, width: int, *, script: bool = True) -> Window:

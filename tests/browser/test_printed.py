@@ -55,6 +55,7 @@ def test_the_crew_sheet_lies_across(open_window: Callable[..., Window], paper: s
     window.sign_in(SOL)
     window.go("/crew")
     window.page.locator("main table a").first.click()
+    window.page.wait_for_url("**/crew/*")
     file = tmp_path / "sheet.pdf"
     window.page.pdf(path=file, format=paper, prefer_css_page_size=True)
     high, wide = SIZES[paper]
