@@ -9,7 +9,7 @@ const told = document.getElementById("photographs-wait");
 const RETRY = 20_000;
 let token = form.elements.csrf_token.value;
 let waiting = [];
-let busy = false;
+let sending;
 let ended = false;
 
 const sectionOf = (step) => form.querySelector(`.bench-step[data-step="${CSS.escape(step)}"]`);
@@ -113,9 +113,14 @@ async function renewed() {
   return false;
 }
 
-export async function sendPhotographs() {
-  if (busy || ended) return;
-  busy = true;
+// Whoever asks while it is under way waits for the same end.
+export function sendPhotographs() {
+  sending ??= sendAll().finally(() => { sending = undefined; });
+  return sending;
+}
+
+async function sendAll() {
+  if (ended) return;
   let again = true;
   try {
     for (let one = next(); one; one = next()) {
@@ -149,8 +154,6 @@ export async function sendPhotographs() {
   } catch {
     const left = photographsLeft();
     say(`No connection. ${photographs(left)} ${left === 1 ? "waits" : "wait"} on this device until it is back.`);
-  } finally {
-    busy = false;
   }
 }
 const next = () => waiting.find((one) => !one.refused);

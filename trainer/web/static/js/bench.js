@@ -14,7 +14,7 @@ const RETRY = 20_000;
 const AT_ONCE = 200;
 let token = form.elements.csrf_token.value;
 let entries = read(name);
-let busy = false;
+let sending;
 let ended = false;
 
 const noteOf = (one) => one.querySelector("textarea");
@@ -97,9 +97,14 @@ async function renewed() {
   return false;
 }
 
-async function send() {
-  if (busy || ended) return;
-  busy = true;
+// Whoever asks while it is under way waits for the same end.
+function send() {
+  sending ??= sendAll().finally(() => { sending = undefined; });
+  return sending;
+}
+
+async function sendAll() {
+  if (ended) return;
   let again = true;
   try {
     while (unsent(entries).length) {
@@ -125,7 +130,6 @@ async function send() {
   } catch {
     say(`No connection. ${waiting(unsent(entries).length)} until it is back.`);
   } finally {
-    busy = false;
     tell();
   }
 }
