@@ -17,6 +17,7 @@ from trainer.actions import (
     changes,
     covered_tasks,
     evaluate,
+    life,
     observe,
     practise,
     publish,
@@ -36,6 +37,7 @@ from trainer.demo import answers
 from trainer.records.methods import Method
 from trainer.records.observation import StepMark, StepSeen
 from trainer.records.qualification import CoveredTask
+from trainer.records.suspension import Cause
 from trainer.store import sign_ins
 from trainer.store.observations import Entry
 from trainer.store.schema.people import sessions
@@ -218,14 +220,45 @@ def sign_by(db: Database, signer: Actor, someone: Someone, now: datetime = NOW) 
     return qualify.sign(db, signer, someone.id, TASK.id, password=password, now=now)
 
 
+SECOND = "the second supervisor"
+INCIDENT = "Gas was let into an open body; the line-up was theirs (invented)."
+
+
+def hire_second_supervisor(db: Database, now: datetime = NOW) -> None:
+    """Put a second supervisor into the register, who signs in with `SECOND`."""
+    register.add(db, SYSTEM, "una", "Una Gatewood", [Role.SUPERVISOR], "", password=SECOND, now=now)
+
+
+def second_supervisor(db: Database, now: datetime = NOW) -> Actor:
+    """Return the second supervisor, signed in."""
+    return accounts.sign_in(db, "una", SECOND, address="192.0.2.9", now=now).actor
+
+
+def suspend(db: Database, someone: Someone, now: datetime = NOW, task: str = TASK.id, **changed: Any) -> None:
+    """Let the supervisor suspend somebody for a task after an incident, or as told."""
+    values: dict[str, Any] = {
+        "cause": Cause.INCIDENT,
+        "from_day": now.date(),
+        "reason": INCIDENT,
+        "password": people.SOL.password,
+        "now": now,
+    }
+    life.suspend(db, enter(db, people.SOL, now), someone.id, task, **(values | changed))
+
+
+def lift(db: Database, someone: Someone, now: datetime = NOW) -> None:
+    """Let the second supervisor lift a suspension as unfounded."""
+    una = second_supervisor(db, now)
+    life.lift(db, una, someone.id, TASK.id, reason="It was another.", password=SECOND, now=now)
+
+
 def qualify_supervisor(db: Database, now: datetime = NOW) -> QualificationView:
     """Let the supervisor learn the trade too, and have him signed off by a second one."""
-    second = "the second supervisor"
-    register.add(db, SYSTEM, "una", "Una Gatewood", [Role.SUPERVISOR], "", password=second, now=now)
+    hire_second_supervisor(db, now)
     register.change(db, SYSTEM, people.SOL.id, roles=[Role.SUPERVISOR, Role.TECHNICIAN], now=now)
-    una = accounts.sign_in(db, "una", second, address="192.0.2.9", now=now).actor
+    una = second_supervisor(db, now)
     make_ready(db, people.SOL, now)
-    return qualify.sign(db, una, people.SOL.id, TASK.id, password=second, now=now)
+    return qualify.sign(db, una, people.SOL.id, TASK.id, password=SECOND, now=now)
 
 
 def release(db: Database, someone: Someone, now: datetime = NOW, *, drawn_with: str = "chance") -> int:

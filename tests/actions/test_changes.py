@@ -58,7 +58,6 @@ REVISED = SMALL_VALVE.replace("95 N·m", "110 N·m")
 READ_ONLY = SMALL_VALVE.replace("title: ", "title: Small ", 1)
 THEN = NOW + 5 * DAY
 DUE = (THEN + 30 * DAY).date()
-SECOND = "the second supervisor"
 
 
 @pytest.fixture
@@ -180,7 +179,7 @@ def test_who_does_not_show_it_in_time_works_alone_no_more_until_it_is_shown(ama:
     assert f"was to be shown by {DUE}" in sentence
     una = _una(ama, day_after)
     with pytest.raises(life.LifeStepRefused, match="not possible here"):
-        life.lift(ama, una, AMA.id, TASK.id, reason="Unfounded.", password=SECOND, now=day_after)
+        life.lift(ama, una, AMA.id, TASK.id, reason="Unfounded.", password=bench.SECOND, now=day_after)
     late = day_after + 4 * DAY
     bench.sit_for_change(ama, AMA, late)
     _confirm(ama, late)
@@ -194,8 +193,8 @@ def test_who_does_not_show_it_in_time_works_alone_no_more_until_it_is_shown(ama:
 
 
 def _una(db: Database, now: datetime) -> Any:
-    register.add(db, SYSTEM, "una", "Una Gatewood", [Role.SUPERVISOR], "", password=SECOND, now=now)
-    return accounts.sign_in(db, "una", SECOND, address="192.0.2.9", now=now).actor
+    bench.hire_second_supervisor(db, now)
+    return bench.second_supervisor(db, now)
 
 
 def test_who_is_found_not_ready_is_evaluated_anew_as_a_whole(ama: Database) -> None:
@@ -208,7 +207,7 @@ def test_who_is_found_not_ready_is_evaluated_anew_as_a_whole(ama: Database) -> N
     with pytest.raises(life.LifeStepRefused, match="suspended, a change was found not shown"):
         _confirm(ama, later + DAY)
     with pytest.raises(life.LifeStepRefused):
-        life.lift(ama, _una(ama, later), AMA.id, TASK.id, reason="No.", password=SECOND, now=later)
+        life.lift(ama, _una(ama, later), AMA.id, TASK.id, reason="No.", password=bench.SECOND, now=later)
     assert changes.due(ama, bench.enter(ama, SOL, later))[0].failed
     # The way back is the whole of it, with the risk of the failed series spent.
     again = later + 2 * DAY
@@ -373,9 +372,9 @@ def test_two_people_and_the_password(ama: Database) -> None:
             confirm_change.confirm(
                 ama, bench.enter(ama, who, later), AMA.id, MODULE, password=who.password, now=later
             )
-    confirm_change.confirm(ama, una, AMA.id, MODULE, password=SECOND, now=later)
+    confirm_change.confirm(ama, una, AMA.id, MODULE, password=bench.SECOND, now=later)
     with pytest.raises(NotFound):
-        confirm_change.confirm(ama, una, AMA.id, MODULE, password=SECOND, now=later)
+        confirm_change.confirm(ama, una, AMA.id, MODULE, password=bench.SECOND, now=later)
 
 
 def test_while_somebody_sits_nothing_is_told(ama: Database) -> None:
@@ -443,7 +442,9 @@ def test_no_sequence_of_actions_confirms_what_was_not_shown(ama: Database, seed:
     chance = random.Random(seed)  # noqa: S311  # nothing here is secret
     texts = (SMALL_VALVE, REVISED, SMALL_VALVE.replace("95 N·m", "100 N·m"))
     deeds = ("publish", "sit", "sit wrong", "suspend", "lift", "watch", "confirm", "confirm")
-    una = register.add(ama, SYSTEM, "una", "Una Gatewood", [Role.SUPERVISOR], "", password=SECOND, now=NOW)
+    una = register.add(
+        ama, SYSTEM, "una", "Una Gatewood", [Role.SUPERVISOR], "", password=bench.SECOND, now=NOW
+    )
     assert una
     for number in range(10):
         now = THEN + number * 4 * DAY
@@ -468,8 +469,8 @@ def _do(db: Database, deed: str, now: datetime) -> None:
         told = {"cause": Cause.REASONABLE_CAUSE, "from_day": now.date(), "reason": "Doubt."}
         life.suspend(db, sol, AMA.id, TASK.id, **told, password=SOL.password, now=now)  # type: ignore[arg-type]
     elif deed == "lift":
-        una = accounts.sign_in(db, "una", SECOND, address="192.0.2.9", now=now).actor
-        life.lift(db, una, AMA.id, TASK.id, reason="Unfounded.", password=SECOND, now=now)
+        una = bench.second_supervisor(db, now)
+        life.lift(db, una, AMA.id, TASK.id, reason="Unfounded.", password=bench.SECOND, now=now)
     elif deed == "confirm":
         _confirm(db, now)
     else:

@@ -335,14 +335,13 @@ def test_person_sheet_pocket_card_and_print_say_that_it_is_from_paper(db: Databa
     assert card.held[0].title.endswith(" °")
 
 
-SECOND = "the second supervisor"
 DAY = timedelta(days=1)
 
 
 def _una(db: Database, now: datetime) -> Actor:
     """A second supervisor, signed in."""
-    register.add(db, SYSTEM, "una", "Una Gatewood", [Role.SUPERVISOR], "", password=SECOND, now=now)
-    return accounts.sign_in(db, "una", SECOND, address="192.0.2.9", now=now).actor
+    bench.hire_second_supervisor(db, now)
+    return bench.second_supervisor(db, now)
 
 
 def _suspended(db: Database, now: datetime = NOW) -> None:
@@ -387,7 +386,7 @@ def test_whoever_holds_a_paper_alone_is_suspended_and_lifted_by_the_same_steps(d
     sol, una = bench.enter(db, SOL, later), _una(db, later)
     with pytest.raises(NotAllowed, match="another supervisor"):
         life.lift(db, sol, BEN.id, "T-31", reason="Mistaken.", password=SOL.password, now=later)
-    life.lift(db, una, BEN.id, "T-31", reason="The line-up was another's.", password=SECOND, now=later)
+    life.lift(db, una, BEN.id, "T-31", reason="The line-up was another's.", password=bench.SECOND, now=later)
     assert _stands(db, later) == {Standing.SIGNED}
     lines = life.sheet(db, una, BEN.id, "T-31", now=later).lines
     assert [(line.what, line.number) for line in lines] == [

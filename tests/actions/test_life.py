@@ -26,12 +26,10 @@ from trainer.actions import (
     signed_records,
 )
 from trainer.actions import people as register
-from trainer.actions.actor import SYSTEM, Actor, NotAllowed, NotFound
-from trainer.actions.permissions import Role
+from trainer.actions.actor import SYSTEM, NotAllowed, NotFound
 from trainer.records import cover as reckoning
 from trainer.records.life_cycle import Act
 from trainer.records.qualification import Standing
-from trainer.records.suspension import Cause
 from trainer.store import events, life_events, qualifications
 from trainer.store.life_events import Happened
 from trainer.store.schema.life import life_events as rows
@@ -42,8 +40,6 @@ if TYPE_CHECKING:
     from trainer.actions.opening import Database
 
 SIGNED = NOW - timedelta(days=10)
-SECOND = "the second supervisor"
-INCIDENT = "Gas was let into an open body on 12 March; the line-up was his."
 YESTERDAY = (NOW - timedelta(days=1)).date()
 
 
@@ -52,23 +48,8 @@ def ama(db: Database) -> Database:
     """The database with Ama qualified ten days ago, and a second supervisor."""
     bench.make_ready(db, AMA, SIGNED)
     bench.sign_by(db, bench.enter(db, SOL, SIGNED), AMA, SIGNED)
-    register.add(db, SYSTEM, "una", "Una Gatewood", [Role.SUPERVISOR], "", password=SECOND, now=SIGNED)
+    bench.hire_second_supervisor(db, SIGNED)
     return db
-
-
-def _una(db: Database, now: datetime = NOW) -> Actor:
-    return accounts.sign_in(db, "una", SECOND, address="192.0.2.9", now=now).actor
-
-
-def _suspend(db: Database, now: datetime = NOW, **changed: Any) -> None:
-    values: dict[str, Any] = {
-        "cause": Cause.INCIDENT,
-        "from_day": now.date(),
-        "reason": INCIDENT,
-        "password": SOL.password,
-        "now": now,
-    }
-    life.suspend(db, bench.enter(db, SOL, now), AMA.id, TASK.id, **(values | changed))
 
 
 def _standings(db: Database, now: datetime = NOW) -> set[Standing]:
@@ -89,7 +70,7 @@ def _standings(db: Database, now: datetime = NOW) -> set[Standing]:
 
 def test_a_suspended_person_counts_nowhere_as_qualified(ama: Database) -> None:
     assert _standings(ama) == {Standing.SIGNED}
-    _suspend(ama, from_day=YESTERDAY)
+    bench.suspend(ama, AMA, from_day=YESTERDAY)
     assert _standings(ama) == {Standing.SUSPENDED}
     sol = bench.enter(ama, SOL)
     with ama.reading() as unit:
@@ -113,7 +94,7 @@ def test_whoever_is_suspended_evaluates_nobody(ama: Database) -> None:
     with ama.reading() as unit:
         ben = register.found(unit, BEN.id)
         assert evaluator.right_to_evaluate(unit, AMA.id, ben, TASK, NOW.date())[0] is None
-    _suspend(ama)
+    bench.suspend(ama, AMA)
     with ama.reading() as unit:
         why_not, _ = evaluator.right_to_evaluate(unit, AMA.id, ben, TASK, NOW.date())
     assert why_not is not None
@@ -123,7 +104,7 @@ def test_whoever_is_suspended_evaluates_nobody(ama: Database) -> None:
 def test_a_suspension_ends_with_an_evaluation_after_it_and_a_signature(ama: Database) -> None:
     # All shown anew this morning, suspended in the afternoon: the morning says nothing any more.
     bench.show_anew(ama, AMA, NOW)
-    _suspend(ama, NOW + timedelta(hours=3))
+    bench.suspend(ama, AMA, NOW + timedelta(hours=3))
     later = NOW + timedelta(days=4)
     assert sign_off_queue.queue(ama, bench.enter(ama, SOL, later), now=later) == ()
     with pytest.raises(sign_off_queue.NotReady):
@@ -151,17 +132,17 @@ def test_a_suspension_ends_with_an_evaluation_after_it_and_a_signature(ama: Data
 
 
 def test_only_another_supervisor_lifts_and_the_days_stay(ama: Database) -> None:
-    _suspend(ama)
+    bench.suspend(ama, AMA)
     later = NOW + timedelta(days=2)
-    sol, una = bench.enter(ama, SOL, later), _una(ama, later)
+    sol, una = bench.enter(ama, SOL, later), bench.second_supervisor(ama, later)
     assert life.sheet(ama, sol, AMA.id, TASK.id, now=later).may[Act.LIFT].startswith("Only another")
     assert life.sheet(ama, una, AMA.id, TASK.id, now=later).may[Act.LIFT] == ""
     with pytest.raises(NotAllowed, match="another supervisor"):
         life.lift(ama, sol, AMA.id, TASK.id, reason="Mistaken.", password=SOL.password, now=later)
     with pytest.raises(life.LifeStepRefused, match="the reason in writing is missing"):
-        life.lift(ama, una, AMA.id, TASK.id, reason=" ", password=SECOND, now=later)
+        life.lift(ama, una, AMA.id, TASK.id, reason=" ", password=bench.SECOND, now=later)
     life.lift(
-        ama, una, AMA.id, TASK.id, reason="It was the other crew's line-up.", password=SECOND, now=later
+        ama, una, AMA.id, TASK.id, reason="It was the other crew's line-up.", password=bench.SECOND, now=later
     )
     assert _standings(ama, later) == {Standing.SIGNED}
     with ama.reading() as unit:
@@ -169,11 +150,19 @@ def test_only_another_supervisor_lifts_and_the_days_stay(ama: Database) -> None:
     told = life.sheet(ama, una, AMA.id, TASK.id, now=later).lines
     assert [line.what for line in told] == ["Qualified", "Suspended", "Suspension lifted as unfounded"]
     with pytest.raises(life.LifeStepRefused, match="not possible here: qualified"):
-        life.lift(ama, _una(ama, later), AMA.id, TASK.id, reason="Again.", password=SECOND, now=later)
+        life.lift(
+            ama,
+            bench.second_supervisor(ama, later),
+            AMA.id,
+            TASK.id,
+            reason="Again.",
+            password=bench.SECOND,
+            now=later,
+        )
 
 
 def test_the_table_itself_refuses_one_person_lifting(ama: Database) -> None:
-    _suspend(ama)
+    bench.suspend(ama, AMA)
     with ama.reading() as unit:
         (kept,) = life_events.suspensions(life_events.of_person(unit, AMA.id))[AMA.id, TASK.id]
     for by, name in ((SOL.id, "lifted_by_another"), (MIRA.id, "")):
@@ -207,16 +196,16 @@ def test_a_suspension_that_lacks_something_is_not_kept(
     ama: Database, changed: dict[str, Any], problem: type[Exception], says: str
 ) -> None:
     with pytest.raises(problem, match=says):
-        _suspend(ama, **changed)
+        bench.suspend(ama, AMA, **changed)
     assert _standings(ama) == {Standing.SIGNED}
     with ama.reading() as unit:
         assert unit.execute(select(func.count()).select_from(rows)).scalar_one() == 0
 
 
 def test_nobody_is_suspended_twice_and_only_a_supervisor_does_it(ama: Database) -> None:
-    _suspend(ama)
+    bench.suspend(ama, AMA)
     with pytest.raises(life.LifeStepRefused, match="Suspended already"):
-        _suspend(ama)
+        bench.suspend(ama, AMA)
     for who in (AMA, MIRA, INES, KIT):
         with pytest.raises(NotAllowed):
             life.withdraw(
@@ -235,7 +224,7 @@ def test_withdrawn_is_over_until_all_is_shown_anew(ama: Database) -> None:
         (kept,) = qualifications.of_person(unit, AMA.id)
     assert (kept.ended_on, kept.ended_because) == (NOW.date(), "Withdrawn: At her wish.")
     with pytest.raises(life.LifeStepRefused, match="withdrawn"):
-        _suspend(ama)
+        bench.suspend(ama, AMA)
 
 
 def test_who_no_longer_does_the_task_leaves_the_sheet(ama: Database) -> None:
@@ -252,7 +241,7 @@ def test_who_no_longer_does_the_task_leaves_the_sheet(ama: Database) -> None:
 
 
 def test_who_was_qualified_on_a_day_and_on_what_evidence(ama: Database) -> None:
-    _suspend(ama, from_day=YESTERDAY)
+    bench.suspend(ama, AMA, from_day=YESTERDAY)
     ines = bench.enter(ama, INES)
     before = qualified.on_day(ama, ines, TASK.id, SIGNED.date(), now=NOW)
     (line,) = before.qualified
@@ -275,7 +264,7 @@ def test_who_was_qualified_on_a_day_and_on_what_evidence(ama: Database) -> None:
     assert not as_of_today.lines[0].differs
     told = json.loads(json.dumps(after.as_data()))["people"][0]
     assert (told["standing"], told["standing_as_known"]) == ("suspended", "signed")
-    assert told["suspension"]["reason"] == INCIDENT
+    assert told["suspension"]["reason"] == bench.INCIDENT
     with pytest.raises(qualified.DayAhead):
         qualified.on_day(ama, ines, TASK.id, NOW.date() + timedelta(days=1), now=NOW)
     for who in (AMA, MIRA, KIT):
@@ -290,9 +279,9 @@ def test_who_has_left_is_still_told_of_the_days_before(ama: Database) -> None:
 
 
 def test_each_step_is_in_the_log_with_all_it_takes_to_tell_it_again(ama: Database) -> None:
-    _suspend(ama)
-    una = _una(ama)
-    life.lift(ama, una, AMA.id, TASK.id, reason="Unfounded.", password=SECOND, now=NOW)
+    bench.suspend(ama, AMA)
+    una = bench.second_supervisor(ama)
+    life.lift(ama, una, AMA.id, TASK.id, reason="Unfounded.", password=bench.SECOND, now=NOW)
     with ama.reading() as unit:
         told = {
             event.action: json.loads(event.payload)
@@ -300,6 +289,6 @@ def test_each_step_is_in_the_log_with_all_it_takes_to_tell_it_again(ama: Databas
             if event.action in ("qualification:suspend", "qualification:lift")
         }
         kept = {event.act.value: event for event in life_events.of_person(unit, AMA.id)}
-    assert told["qualification:suspend"]["reason"] == INCIDENT == kept["suspended"].reason
+    assert told["qualification:suspend"]["reason"] == bench.INCIDENT == kept["suspended"].reason
     assert told["qualification:suspend"]["cause"] == "incident"
     assert told["qualification:lift"]["about"] == kept["suspended"].id

@@ -18,7 +18,6 @@ from tests.modules import SMALL_VALVE
 from tests.people import AMA, KIT, MIRA, SOL
 from tests.snapshots import remembered
 from trainer.actions import (
-    accounts,
     covered_tasks,
     life,
     policy,
@@ -27,16 +26,13 @@ from trainer.actions import (
     sitting,
     sitting_release,
 )
-from trainer.actions import people as register
 from trainer.actions.actor import SYSTEM, NotAllowed
 from trainer.actions.evaluate import EvaluationUnfit
-from trainer.actions.permissions import Role
 from trainer.actions.published import in_force, prepared
 from trainer.actions.sign_off_queue import NotReady
 from trainer.records.conditions import Conditions, Evaluators, Methods
 from trainer.records.methods import Method
 from trainer.records.observation import StepMark
-from trainer.records.suspension import Cause
 from trainer.store import evaluations, life_events, observations, qualifications, sittings, tasks
 
 if TYPE_CHECKING:
@@ -46,7 +42,6 @@ if TYPE_CHECKING:
     from trainer.actions.opening import Database
     from trainer.store.session import Unit
 
-SECOND = "the second supervisor"
 # Short series, so that many orders of doing things can be tried.
 NUMBERS = {
     "critical_good": "0.02",
@@ -90,14 +85,11 @@ def _practise(db: Database, _chance: random.Random, now: datetime) -> None:
 
 
 def _suspend(db: Database, _chance: random.Random, now: datetime) -> None:
-    sol = bench.enter(db, SOL, now)
-    told = {"cause": Cause.REASONABLE_CAUSE, "from_day": now.date(), "reason": "Doubt."}
-    life.suspend(db, sol, AMA.id, TASK.id, **told, password=SOL.password, now=now)  # type: ignore[arg-type]
+    bench.suspend(db, AMA, now)
 
 
 def _lift(db: Database, _chance: random.Random, now: datetime) -> None:
-    una = accounts.sign_in(db, "una", SECOND, address="192.0.2.9", now=now).actor
-    life.lift(db, una, AMA.id, TASK.id, reason="Unfounded.", password=SECOND, now=now)
+    bench.lift(db, AMA, now)
 
 
 def _withdraw(db: Database, _chance: random.Random, now: datetime) -> None:
@@ -208,7 +200,7 @@ def test_no_sitting_goes_on_from_one_round_into_the_next(db: Database, seed: int
 def _begin(db: Database) -> None:
     policy.change(db, bench.enter(db, KIT), NUMBERS, because="For this test.", password=KIT.password, now=NOW)
     bench.give_module(db, AMA)
-    register.add(db, SYSTEM, "una", "Una Gatewood", [Role.SUPERVISOR], "", password=SECOND, now=NOW)
+    bench.hire_second_supervisor(db)
 
 
 def _hour(number: int) -> datetime:

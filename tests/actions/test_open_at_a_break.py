@@ -15,8 +15,8 @@ from tests.actions import bench
 from tests.actions.bench import MODULE, NOW, TASK
 from tests.modules import SMALL_VALVE
 from tests.people import AMA, KIT, MIRA, SOL
+from trainer.actions import bench as bench_room
 from trainer.actions import (
-    accounts,
     changes,
     covered_tasks,
     earlier,
@@ -33,17 +33,13 @@ from trainer.actions import (
     sitting,
     sitting_sheets,
 )
-from trainer.actions import bench as bench_room
-from trainer.actions import people as register
 from trainer.actions.actor import SYSTEM
-from trainer.actions.permissions import Role
 from trainer.actions.published import in_force, prepared
 from trainer.competency.sequential import Decision
 from trainer.records import canonical
 from trainer.records.life_cycle import State
 from trainer.records.methods import Method
 from trainer.records.observation import StepMark, StepSeen
-from trainer.records.suspension import Cause
 from trainer.store import events, observations, sittings
 from trainer.store.observations import Entry
 from trainer.store.sittings import How, SatQuestion
@@ -56,7 +52,6 @@ if TYPE_CHECKING:
     from trainer.actions.readiness import Assessed
     from trainer.actions.sitting_views import SittingSheet
 
-SECOND = "the second supervisor"
 HOUR = timedelta(hours=1)
 SOON = NOW + timedelta(days=20)
 _PAPER = (
@@ -70,7 +65,7 @@ def ama(db: Database) -> Database:
     """The database with Ama signed, and a second supervisor."""
     bench.make_ready(db, AMA)
     bench.sign_by(db, bench.enter(db, SOL), AMA)
-    register.add(db, SYSTEM, "una", "Una Gatewood", [Role.SUPERVISOR], "", password=SECOND, now=NOW)
+    bench.hire_second_supervisor(db)
     return db
 
 
@@ -91,25 +86,6 @@ def _state(db: Database, now: datetime) -> State:
         return life_steps.state_of(unit, AMA.id, TASK.id, now.date())
 
 
-def _suspend(db: Database, now: datetime, task: str = TASK.id) -> None:
-    life.suspend(
-        db,
-        bench.enter(db, SOL, now),
-        AMA.id,
-        task,
-        cause=Cause.INCIDENT,
-        from_day=now.date(),
-        reason="Gas was let into an open body (invented).",
-        password=SOL.password,
-        now=now,
-    )
-
-
-def _lift(db: Database, now: datetime) -> None:
-    una = accounts.sign_in(db, "una", SECOND, address="192.0.2.9", now=now).actor
-    life.lift(db, una, AMA.id, TASK.id, reason="It was another.", password=SECOND, now=now)
-
-
 def _withdraw(db: Database, now: datetime) -> None:
     sol = bench.enter(db, SOL, now)
     life.withdraw(db, sol, AMA.id, TASK.id, reason="Of her own wish.", password=SOL.password, now=now)
@@ -126,7 +102,7 @@ def _withdraw_paper(db: Database, now: datetime) -> None:
 
 
 BREAKS = {
-    "qualification:suspend": _suspend,
+    "qualification:suspend": lambda db, now: bench.suspend(db, AMA, now),
     "qualification:withdraw": _withdraw,
     "qualification:stop": _stop,
     "earlier:withdraw": _withdraw_paper,
@@ -209,7 +185,7 @@ def _record(db: Database, number: str) -> dict[str, object]:
 
 def test_one_that_was_released_and_not_begun_ends_too(ama: Database) -> None:
     number = bench.release(ama, AMA, SOON)
-    _suspend(ama, SOON + HOUR)
+    bench.suspend(ama, AMA, SOON + HOUR)
     assert _sheet(ama, number, SOON + HOUR).how is How.BROKEN_OFF
     assert bench.release(ama, AMA, SOON + HOUR + HOUR) != number
 
@@ -218,7 +194,7 @@ def test_a_sitting_for_another_task_goes_on(ama: Database) -> None:
     covered_tasks.register(ama, SYSTEM, [replace(TASK, id="T-32", title="Set the main valve")], now=NOW)
     _paper(ama, "T-32")
     number = _begin(ama, SOON, True)
-    _suspend(ama, SOON + HOUR, "T-32")
+    bench.suspend(ama, AMA, SOON + HOUR, "T-32")
     actor = bench.enter(ama, AMA, SOON + HOUR)
     assert bench.answer_open(ama, actor, number, 2, now=SOON + HOUR) == 3
 
@@ -253,7 +229,7 @@ def test_one_whose_time_was_up_before_ends_so_and_its_open_question_has_failed(a
     kit = bench.enter(ama, KIT)
     policy.change(ama, kit, changed, because="Ten minutes.", password=KIT.password, now=NOW)
     number = _begin(ama, SOON)
-    _suspend(ama, SOON + HOUR)
+    bench.suspend(ama, AMA, SOON + HOUR)
     sheet = _sheet(ama, number, SOON + HOUR)
     assert sheet.how is How.TIME_UP
     assert sum(result.failures for result in sheet.results) == 1
@@ -264,9 +240,9 @@ def test_one_whose_time_was_up_before_ends_so_and_its_open_question_has_failed(a
 def test_a_lifted_suspension_gives_back_what_was_answered_and_not_the_sitting(ama: Database) -> None:
     number = _begin(ama, SOON, False, True)
     before = _where(ama).readiness
-    _suspend(ama, SOON + HOUR)
+    bench.suspend(ama, AMA, SOON + HOUR)
     assert not _where(ama).is_begun
-    _lift(ama, SOON + 2 * HOUR)
+    bench.lift(ama, AMA, SOON + 2 * HOUR)
     assert _where(ama).readiness == before
     assert _sheet(ama, number, SOON + 2 * HOUR).how is How.BROKEN_OFF
     assert bench.release(ama, AMA, SOON + 3 * HOUR) != number
@@ -291,10 +267,10 @@ def test_what_it_had_found_of_a_change_is_settled_when_the_suspension_is_lifted(
         bench.answer_open(ama, actor, number, position, right=skill not in skills, now=SOON)
         position += 1
     assert _sheet(ama, number, SOON).how is None
-    _suspend(ama, SOON + HOUR)
+    bench.suspend(ama, AMA, SOON + HOUR)
     assert _state(ama, SOON + HOUR) is State.SUSPENDED
     assert not _not_ready(ama)
-    _lift(ama, SOON + 2 * HOUR)
+    bench.lift(ama, AMA, SOON + 2 * HOUR)
     assert _state(ama, SOON + 2 * HOUR) is State.NOT_SHOWN
     assert _astray(ama) == []
 

@@ -11,9 +11,7 @@ from tests.actions import bench
 from tests.actions.bench import MODULE, NOW, TASK
 from tests.people import AMA, MIRA, SOL
 from trainer.actions import (
-    accounts,
     evaluate,
-    life,
     observe,
     practise,
     qualified,
@@ -24,24 +22,18 @@ from trainer.actions import (
     sitting,
     sitting_release,
 )
-from trainer.actions import people as register
 from trainer.actions.actor import SYSTEM
-from trainer.actions.permissions import Role
 from trainer.actions.published import in_force, prepared
 from trainer.competency.sequential import Decision
 from trainer.records.methods import Method
 from trainer.records.observation import StepMark, StepSeen
-from trainer.records.suspension import Cause
 from trainer.store import sittings
 from trainer.store.observations import Entry
 
 if TYPE_CHECKING:
-    from datetime import datetime
-
     from trainer.actions.opening import Database
     from trainer.actions.readiness import Assessed
 
-SECOND = "the second supervisor"
 DAY = timedelta(days=1)
 SOON = NOW + 20 * DAY
 
@@ -51,33 +43,13 @@ def ama(db: Database) -> Database:
     """The database with Ama signed, and a second supervisor."""
     bench.make_ready(db, AMA)
     bench.sign_by(db, bench.enter(db, SOL), AMA)
-    register.add(db, SYSTEM, "una", "Una Gatewood", [Role.SUPERVISOR], "", password=SECOND, now=NOW)
+    bench.hire_second_supervisor(db)
     return db
 
 
 def _where(db: Database) -> Assessed:
     with db.reading() as unit:
         return readiness.of_person(unit, AMA.id, in_force(unit, MODULE).revision)
-
-
-def _suspend(db: Database, now: datetime) -> None:
-    sol = bench.enter(db, SOL, now)
-    life.suspend(
-        db,
-        sol,
-        AMA.id,
-        TASK.id,
-        cause=Cause.REASONABLE_CAUSE,
-        from_day=now.date(),
-        reason="A series went badly.",
-        password=SOL.password,
-        now=now,
-    )
-
-
-def _lift(db: Database, now: datetime) -> None:
-    una = accounts.sign_in(db, "una", SECOND, address="192.0.2.9", now=now).actor
-    life.lift(db, una, AMA.id, TASK.id, reason="Unfounded.", password=SECOND, now=now)
 
 
 def test_after_the_signature_nothing_is_shown_yet_for_the_next(ama: Database) -> None:
@@ -138,7 +110,7 @@ def test_a_suspension_spends_the_series_that_was_begun(ama: Database) -> None:
     sitting_release.break_off(ama, bench.enter(ama, MIRA, SOON), number, because="Suspended.", now=SOON)
     begun = {item.element.id: item for item in _where(ama).readiness.classes if item.attempts}
     assert len(begun) == 1
-    _suspend(ama, SOON + DAY)
+    bench.suspend(ama, AMA, SOON + DAY)
     after = {item.element.id: item for item in _where(ama).readiness.classes}
     assert not _where(ama).is_begun
     assert {name: item.series for name, item in after.items()} == {
@@ -156,17 +128,17 @@ def test_a_failed_series_asks_for_practice_across_a_suspension_too(ama: Database
     assert any(item.decision is Decision.NOT_READY for item in _where(ama).readiness.classes)
     with pytest.raises(sitting_release.NotReleased, match="Practise first"):
         bench.release(ama, AMA, SOON + DAY)
-    _suspend(ama, SOON + DAY)
+    bench.suspend(ama, AMA, SOON + DAY)
     with pytest.raises(sitting_release.NotReleased, match="Practise first"):
         bench.release(ama, AMA, SOON + 2 * DAY)
 
 
 def test_what_was_shown_before_a_lifted_suspension_counts_again(ama: Database) -> None:
     bench.show_anew(ama, AMA, SOON)
-    _suspend(ama, SOON + DAY)
+    bench.suspend(ama, AMA, SOON + DAY)
     assert not _where(ama).is_begun
     assert sign_off_queue.queue(ama, bench.enter(ama, SOL, SOON + DAY), now=SOON + DAY) == ()
-    _lift(ama, SOON + 2 * DAY)
+    bench.lift(ama, AMA, SOON + 2 * DAY)
     assert _where(ama).readiness.ready
     bench.sign_by(ama, bench.enter(ama, SOL, SOON + 3 * DAY), AMA, SOON + 3 * DAY)
     assert replay.decisions(ama, SYSTEM) == replay.Replayed(2, ())
@@ -174,7 +146,7 @@ def test_what_was_shown_before_a_lifted_suspension_counts_again(ama: Database) -
 
 def test_after_a_suspension_all_is_shown_anew_and_the_log_says_so(ama: Database) -> None:
     bench.show_anew(ama, AMA, SOON)
-    _suspend(ama, SOON + DAY)
+    bench.suspend(ama, AMA, SOON + DAY)
     bench.show_anew(ama, AMA, SOON + 2 * DAY)
     signed = bench.sign_by(ama, bench.enter(ama, SOL, SOON + 3 * DAY), AMA, SOON + 3 * DAY)
     kept = signed_records.record(ama, bench.enter(ama, SOL, SOON + 3 * DAY), signed.number)
