@@ -63,8 +63,7 @@ class Audit:
             if number != self.size + 1:
                 yield Trouble(self.size + 1, f"Entry {self.size + 1} is missing; entry {number} follows.")
                 return
-            # Every other leaf completes nothing.
-            below = [] if number & 1 else [peaks.pop() for _ in range(merkle.completes(number))]
+            below = [peaks.pop() for _ in range(merkle.completes(number))]
             leaf = hashes[: merkle.HASH_BYTES] if destroyed else merkle.leaf_hash(entry)
             if destroyed:
                 self._gone[number] = entry, leaf

@@ -55,8 +55,8 @@ class Standing(StrEnum):
 # The letter of a standing that rests on a record transcribed from an earlier paper carries this mark; keys say so.
 MARK = "°"
 MARK_WORDS = "on an earlier paper, transcribed"
-# Standings that rest on a record; the others are about practice.
 _ALONE = (Standing.SIGNED, Standing.ENDS_SOON)
+# Standings that rest on a record; the others are about practice.
 ON_RECORD = frozenset({Standing.SIGNED, Standing.ENDS_SOON, Standing.LAPSED})
 
 _LETTERS = {

@@ -85,7 +85,7 @@ class Suspension:
 def on(suspensions: Iterable[Suspension], day: date) -> Suspension | None:
     """Return the suspension that holds on a day, the newest of several, or None."""
     found = [item for item in suspensions if item.covers(day)]
-    return max(found, key=lambda item: item.at) if found else None
+    return max(found, key=lambda item: item.at, default=None)
 
 
 def spans_without(
